@@ -107,4 +107,4 @@ internal sealed record ReceiptQuestion(string Rule, string Tier, string? Side, s
 
 internal sealed record ReceiptReferral(Uri Referral, string Id, string Destination, string? Phone, DateTimeOffset Due, string State);
 
-internal sealed record ReceiptIssue(string Severity, string Location, string Rule, string Text);
+internal sealed record ReceiptIssue(string Code, string Location, string Rule, string Text);
