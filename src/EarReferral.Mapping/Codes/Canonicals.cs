@@ -28,6 +28,9 @@ public static class Canonicals
     public const string NhsNumberUnavailableReason = "https://fhir.hl7.org.uk/StructureDefinition/Extension-UKCore-NHSNumberUnavailableReason";
     public const string NhsNumberUnavailableReasonCodes = "https://fhir.hl7.org.uk/CodeSystem/UKCore-NHSNumberUnavailableReason";
 
+    /// <summary>HL7 core extension: why an element has no value.</summary>
+    public const string DataAbsentReason = "http://hl7.org/fhir/StructureDefinition/data-absent-reason";
+
     /// <summary>HL7 core extension: an interpreter is required.</summary>
     public const string InterpreterRequired = "http://hl7.org/fhir/StructureDefinition/patient-interpreterRequired";
 

@@ -13,11 +13,8 @@ public static class CodeSystems
     public const string Loinc = "http://loinc.org";
     public const string Ucum = "http://unitsofmeasure.org";
 
-    /// <summary>Local codes of findings, one per row of the finding catalogue.</summary>
+    /// <summary>Local codes of what can be observed: one per row of the finding catalogue, and the record items of LocalCodes.</summary>
     public static readonly string Finding = Own("finding");
-
-    /// <summary>Local codes of the parts of a record that are lists: deposits, steps, residuals and their components.</summary>
-    public static readonly string RecordItem = Own("record-item");
 
     /// <summary>Before or after the procedure.</summary>
     public static readonly string ExaminationMoment = Own("examination-moment");

@@ -8,7 +8,8 @@ public static class LocalCodes
     public static readonly Term Deposit = Item("deposit", "Deposit in the ear canal");
     public static readonly Term Step = Item("procedure-step", "Step of the procedure");
     public static readonly Term Residual = Item("residual", "Left in the ear");
-    public static readonly Term Threshold = Item("hearing-threshold", "Hearing threshold");
+    public static readonly Term Threshold = Item("audiogram-threshold", "Audiogram: threshold");
+    public static readonly Term EarlierThreshold = Item("audiogram-threshold-earlier", "Audiogram: earlier threshold to compare with");
     public static readonly Term PossibleCause = Item("possible-cause", "Possible cause, to be asked about");
     public static readonly Term PushedIn = Item("pushed-in", "Wax pushed in from outside");
     public static readonly Term Firmness = Item("deposit-firmness", "Firmness");
@@ -38,7 +39,7 @@ public static class LocalCodes
     public static readonly Term Result = Item("step-result", "What the step achieved");
     public static readonly Term OnPurpose = Item("residual-on-purpose", "Left on purpose");
     public static readonly Term Masked = Item("threshold-masked", "Other ear masked");
-    public static readonly Term Earlier = Item("threshold-earlier", "Earlier measurement to compare with");
+    public static readonly Term Conduction = Item("threshold-conduction", "Conduction");
     public static readonly Term Frequency = Item("threshold-frequency", "Frequency");
     public static readonly Term NoResponse = Item("threshold-no-response", "No response at the limit of the audiometer");
 
@@ -48,18 +49,18 @@ public static class LocalCodes
     public static readonly Term EarCareReferral = Of(CodeSystems.ReferralCategory, "ear-care-referral", "Referral from ear care");
     public static readonly Term SuspectedCancer = Of(CodeSystems.ReferralCategory, "suspected-cancer", "Suspected cancer referral");
 
-    /// <summary>All codes of the code system <see cref="CodeSystems.RecordItem"/>.</summary>
+    /// <summary>The codes that stand beside the catalogue rows in the code system <see cref="CodeSystems.Finding"/>.</summary>
     public static IReadOnlyList<Term> RecordItems { get; } =
     [
-        Deposit, Step, Residual, Threshold, PossibleCause, PushedIn, Firmness, Moisture, Stickiness, Adherence, Colour, Layers, Occlusion, Depth,
+        Deposit, Step, Residual, Threshold, EarlierThreshold, PossibleCause, PushedIn, Firmness, Moisture, Stickiness, Adherence, Colour, Layers, Occlusion, Depth,
         Length, SkinWithIt, LocationPart, LocationWall, LocationQuadrant, Order, Instrument, SuctionDiameter, SuctionEnd, SuctionPressure,
-        WaterTemperature, View, Liquid, WorkedOn, ChangeReason, Attempts, Result, OnPurpose, Masked, Earlier, Frequency, NoResponse,
+        WaterTemperature, View, Liquid, WorkedOn, ChangeReason, Attempts, Result, OnPurpose, Masked, Conduction, Frequency, NoResponse,
     ];
 
     /// <summary>A finding of the catalogue as a coding.</summary>
     public static Coding Finding(string code, string display) => new(CodeSystems.Finding, code, display);
 
-    private static Term Item(string code, string display) => Of(CodeSystems.RecordItem, code, display);
+    private static Term Item(string code, string display) => Of(CodeSystems.Finding, code, display);
 
     private static Term Of(string system, string code, string display) => new(system, code, display, Evidence.Specification, "EarReferral code systems 1.0.0");
 }

@@ -8,6 +8,7 @@ public static class Units
 {
     public const string Millimetre = "mm";
     public const string Celsius = "Cel";
+    public const string Hertz = "Hz";
     public const string Decibel = "dB";
     public const string MillimetreOfMercury = "mm[Hg]";
     public const string Kilopascal = "kPa";

@@ -20,17 +20,17 @@ internal static class AudiogramMapper
         var key = string.Create(
             CultureInfo.InvariantCulture,
             $"{ResourceStamp.Key(side)}/threshold/{(earlier ? "earlier" : "current")}/{Naming.Code(threshold.Conduction)}/{threshold.FrequencyHz}");
-        var observation = frame.New(key, Code(threshold, side), side, encounter.Period.Start);
+        var observation = frame.New(key, Code(threshold, side, earlier), side, encounter.Period.Start);
 
         // The contract gives no date for the audiogram that is compared with, and a made-up one would be worse than none.
-        observation.Effective = measured ?? new FhirDateTime { Extension = [new Extension("http://hl7.org/fhir/StructureDefinition/data-absent-reason", new Code(Hl7Codes.Unknown.Code))] };
+        observation.Effective = measured ?? new FhirDateTime { Extension = [new Extension(Canonicals.DataAbsentReason, new Code(Hl7Codes.Unknown.Code))] };
         if (threshold.DecibelsHearingLevel is { } level)
         {
             observation.Value = Units.HearingLevel(level);
         }
         else
         {
-            observation.DataAbsentReason = threshold.NoResponse ? LocalCodes.NoResponse.Concept() : Hl7Codes.NotPerformed.Concept();
+            observation.DataAbsentReason = threshold.NoResponse ? Hl7Codes.Unknown.Concept(LocalCodes.NoResponse.Display) : Hl7Codes.NotPerformed.Concept();
         }
 
         observation.Component =
@@ -38,26 +38,25 @@ internal static class AudiogramMapper
             new Observation.ComponentComponent
             {
                 Code = LocalCodes.Frequency.Concept(),
-                Value = new Quantity { Value = threshold.FrequencyHz, Unit = "Hz", System = CodeSystems.Ucum, Code = "Hz" },
+                Value = new Quantity { Value = threshold.FrequencyHz, Unit = Units.Hertz, System = CodeSystems.Ucum, Code = Units.Hertz },
             },
+            new Observation.ComponentComponent { Code = LocalCodes.Conduction.Concept(), Value = CodeSystems.Concept(threshold.Conduction) },
             new Observation.ComponentComponent { Code = LocalCodes.Masked.Concept(), Value = new FhirBoolean(threshold.Masked) },
+            .. threshold.NoResponse
+                ? [new Observation.ComponentComponent { Code = LocalCodes.NoResponse.Concept(), Value = new FhirBoolean(true) }]
+                : Array.Empty<Observation.ComponentComponent>(),
         ];
-        if (earlier)
-        {
-            observation.Component.Add(new Observation.ComponentComponent { Code = LocalCodes.Earlier.Concept(), Value = new FhirBoolean(true) });
-        }
-
         return observation;
     }
 
-    private static CodeableConcept Code(Threshold threshold, EarSide side)
+    private static CodeableConcept Code(Threshold threshold, EarSide side, bool earlier)
     {
         var text = string.Create(
             CultureInfo.InvariantCulture,
-            $"Hearing threshold, {BodySites.Words(side).ToLowerInvariant()}, {CodeSystems.Words(threshold.Conduction)} conduction, {threshold.FrequencyHz} Hz");
-        var local = LocalCodes.Threshold.Coding();
+            $"{(earlier ? "Earlier hearing threshold" : "Hearing threshold")}, {BodySites.Words(side).ToLowerInvariant()}, {CodeSystems.Words(threshold.Conduction)} conduction, {threshold.FrequencyHz} Hz");
+        var local = (earlier ? LocalCodes.EarlierThreshold : LocalCodes.Threshold).Coding();
         return threshold.Conduction is Conduction.Air && Loinc.AirThreshold(side, threshold.FrequencyHz) is { } loinc
             ? loinc.With(local, text)
-            : new CodeableConcept { Coding = [local, CodeSystems.Coding(threshold.Conduction)], Text = text };
+            : new CodeableConcept { Coding = [local], Text = text };
     }
 }
