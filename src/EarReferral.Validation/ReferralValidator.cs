@@ -74,7 +74,7 @@ public sealed class ReferralValidator
     private IEnumerable<ValidationIssue> CheckResource(PlacedResource placed) =>
         ClaimRule.Read(placed.Resource, placed.Place, _profiles) switch
         {
-            ({ } profile, _) => _engine.Check(placed.Resource, profile.Url!, placed.Place),
+            ({ } profile, _) => _engine.Check(placed.Resource, profile, placed.Place),
             (null, { } issue) => [issue],
             _ => [],
         };

@@ -19,10 +19,6 @@ internal static class EarSide
         _ => [],
     };
 
-    /// <summary>True when both name an ear and have none in common.</summary>
-    public static bool Disagree(Resource one, Resource other) =>
-        Of(one) is { Count: > 0 } first && Of(other) is { Count: > 0 } second && !first.Intersect(second).Any();
-
     private static List<string> Codes(IEnumerable<CodeableConcept> sites) =>
         [.. sites.SelectMany(site => site.Coding).Where(coding => coding is { System: SnomedCt, Code: RightEar or LeftEar }).Select(coding => coding.Code!).Distinct()];
 }

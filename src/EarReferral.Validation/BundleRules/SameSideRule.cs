@@ -16,32 +16,30 @@ internal static class SameSideRule
             _ => [],
         });
 
-    private static IEnumerable<ValidationIssue> Linked(PlacedResource placed, LinkedRecord record, IEnumerable<ResourceReference> references, string what) =>
-        record.Targets(references)
-            .Where(target => EarSide.Disagree(placed.Resource, target.Resource))
-            .Take(1)
-            .Select(_ => Issue($"{placed.Place}.bodySite", $"The ear is another one than that of the {what}."));
+    // A finding of the other ear may stand beside the own one, as in a comparison of both; one side alone that is the other side may not.
+    private static IEnumerable<ValidationIssue> Linked(PlacedResource placed, LinkedRecord record, IEnumerable<ResourceReference> references, string what)
+    {
+        var own = EarSide.Of(placed.Resource);
+        var sided = record.Targets(references).Select(target => EarSide.Of(target.Resource)).Where(sides => sides.Count > 0).ToList();
+        return own.Count > 0 && sided.Count > 0 && !sided.Any(sides => sides.Intersect(own).Any())
+            ? [Issue($"{placed.Place}.bodySite", $"The ear is another one than that of the {what}.")]
+            : [];
+    }
 
-    // Both ways: a side that is asked for has a reason on that side, and a reason on a side makes the referral name that side.
     private static IEnumerable<ValidationIssue> Reasons(PlacedResource placed, LinkedRecord record, ServiceRequest request)
     {
+        var reasons = record.Targets(request.ReasonReference).Select(target => (target.Resource, Sides: EarSide.Of(target.Resource))).ToList();
         var asked = EarSide.Of(request);
-        var reasons = record.Targets(request.ReasonReference).ToList();
-        if (request.ReasonReference.Count == 0)
-        {
-            yield break;
-        }
 
-        var sided = reasons.SelectMany(reason => EarSide.Of(reason.Resource)).ToHashSet(StringComparer.Ordinal);
-        var wholePatient = reasons.Any(reason => EarSide.Of(reason.Resource).Count == 0);
-        if (asked.Any(side => !sided.Contains(side)) && !wholePatient)
+        // A reason of the whole patient speaks for either ear, so it may send the patient with any.
+        if (reasons.Count > 0 && reasons.All(reason => reason.Sides.Count > 0) && asked.Any(side => !reasons.Any(reason => reason.Sides.Contains(side))))
         {
             yield return Issue($"{placed.Place}.bodySite", "The referral names an ear that none of its reasons concerns.");
         }
 
-        if (sided.Any(side => !asked.Contains(side)))
+        if (reasons.Any(reason => reason.Resource is Condition && reason.Sides.Any(side => !asked.Contains(side))))
         {
-            yield return Issue(placed.Place, "A reason concerns an ear that the referral does not name.");
+            yield return Issue(placed.Place, "A problem concerns an ear that the referral does not name.");
         }
     }
 

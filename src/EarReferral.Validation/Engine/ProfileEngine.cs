@@ -8,6 +8,14 @@ namespace EarReferral.Validation.Engine;
 /// <summary>The FHIR validation engine, set up so that what it cannot check comes out as an error.</summary>
 internal sealed class ProfileEngine
 {
+    // UK Core owns these definitions, so they are not copied here; ear-pat-3 and ear-pat-4 check what they hold. Any other extension without a definition could not be checked and is an error.
+    private static readonly HashSet<string> NationalExtensions = new(StringComparer.Ordinal)
+    {
+        "https://fhir.hl7.org.uk/StructureDefinition/Extension-UKCore-NHSNumberVerificationStatus",
+        "https://fhir.hl7.org.uk/StructureDefinition/Extension-UKCore-NHSNumberUnavailableReason",
+        "https://fhir.hl7.org.uk/StructureDefinition/Extension-UKCore-PriorityReason",
+    };
+
     private readonly Validator _validator;
 
     public ProfileEngine(ProfileSet profiles)
@@ -20,8 +28,7 @@ internal sealed class ProfileEngine
         var resolver = new CachedResolver(new InMemoryResourceResolver(profiles.Definitions));
         var settings = new ValidationSettings
         {
-            // An extension without a definition here cannot be checked.
-            FollowExtensionUrl = (_, _) => ExtensionUrlHandling.ErrorIfMissing,
+            FollowExtensionUrl = (_, url) => NationalExtensions.Contains((string)url) ? ExtensionUrlHandling.DontResolve : ExtensionUrlHandling.ErrorIfMissing,
 
             // A value set that cannot be expanded offline stops a required binding; elsewhere it is reported and passed on.
             HandleValidateCodeServiceFailure = (code, _) => code.Url?.Value is { } url && !required.Contains(WithoutVersion(url))
