@@ -20,7 +20,15 @@ internal static class DefinitionPack
     // A list this long is never small enough to be a binding of ours; what rests on it is reported as not expandable.
     private const int LargestCodeSystem = 3000;
 
-    public static string FolderOfProfiles => Repository.At("profiles");
+    // The bundle itself, what stands in for its entries, pictures, and the HL7 extensions that are sent; no profile of ours names them.
+    private static readonly string[] BesidesProfiles =
+    [
+        "http://hl7.org/fhir/StructureDefinition/Bundle",
+        "http://hl7.org/fhir/StructureDefinition/Parameters",
+        "http://hl7.org/fhir/StructureDefinition/Media",
+        "http://hl7.org/fhir/StructureDefinition/data-absent-reason",
+        "http://hl7.org/fhir/StructureDefinition/patient-interpreterRequired",
+    ];
 
     public static IReadOnlyList<StructureDefinition> Authored() =>
     [
@@ -33,7 +41,7 @@ internal static class DefinitionPack
     {
         var found = new SortedDictionary<string, Resource>(StringComparer.Ordinal);
         var open = new Queue<string>(authored.SelectMany(definition => Needs(definition, definition.Differential!.Element))
-            .Append("http://hl7.org/fhir/StructureDefinition/Bundle").Append("http://hl7.org/fhir/StructureDefinition/Parameters"));
+            .Concat(BesidesProfiles));
         while (open.TryDequeue(out var url))
         {
             if (found.ContainsKey(url) || archive.Find(url) is not { } definition)

@@ -3,7 +3,7 @@ using System.Text;
 using Hl7.Fhir.Model;
 using Hl7.Fhir.Serialization;
 
-namespace EarReferral.Validation;
+namespace EarReferral.Validation.Engine;
 
 /// <summary>Reads definitions from a file's bytes.</summary>
 internal static class DefinitionFile
