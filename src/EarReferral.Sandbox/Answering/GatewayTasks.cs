@@ -24,7 +24,9 @@ internal sealed class GatewayTasks(HttpClient http, Uri callback)
                 return new AnswerResult.Postponed($"search answered {(int)found.StatusCode}");
             }
 
-            return JsonNode.Parse(await found.Content.ReadAsStringAsync(stop)) is JsonObject bundle && bundle["entry"] is JsonArray [{ } entry] && entry["resource"] is JsonObject task
+            return JsonNode.Parse(await found.Content.ReadAsStringAsync(stop)) is JsonObject bundle
+                && bundle["entry"] is JsonArray { Count: 1 } entries
+                && entries[0]?["resource"] is JsonObject task
                 ? await UpdateAsync(task, step, now, stop)
                 : new AnswerResult.Postponed("search did not find exactly one Task");
         }

@@ -11,6 +11,8 @@ internal static class Capability
         "PractitionerRole", "Procedure", "Provenance", "ServiceRequest", "Task",
     ];
 
+    private static readonly string[] Interactions = ["read", "search-type", "create"];
+
     public static JsonObject Statement(DateTimeOffset date, string baseUrl) => new()
     {
         ["resourceType"] = "CapabilityStatement",
@@ -33,7 +35,7 @@ internal static class Capability
         var resource = new JsonObject
         {
             ["type"] = type,
-            ["interaction"] = new JsonArray([.. new[] { "read", "search-type", "create" }.Select(code => new JsonObject { ["code"] = code })]),
+            ["interaction"] = new JsonArray([.. Interactions.Select(code => new JsonObject { ["code"] = code })]),
             ["versioning"] = "versioned",
             ["conditionalCreate"] = true,
         };

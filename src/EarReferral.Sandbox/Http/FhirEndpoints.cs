@@ -52,25 +52,20 @@ internal static class FhirEndpoints
 
     private static FhirResult Search(string type, IEnumerable<KeyValuePair<string, StringValues>> parameters, HttpRequest request, ReceiverStore store)
     {
-        var tokens = new List<IdentifierToken>();
+        IdentifierToken? wanted = null;
         foreach (var (name, values) in parameters.Where(parameter => parameter.Key != "_format"))
         {
             // A parameter that is ignored would widen the answer, so that a sender takes another referral for its own.
-            if (name != "identifier" || values is not [{ } value] || IdentifierToken.Parse(value) is not { } token)
+            if (wanted is not null || name != "identifier" || values is not [{ } value] || IdentifierToken.Parse(value) is not { } token)
             {
                 return FhirResult.Problem(new Issue(400, "not-supported", null, "Search takes one identifier as system|value."));
             }
 
-            tokens.Add(token);
+            wanted = token;
         }
 
-        var found = tokens switch
-        {
-            [] => store.All(type),
-            [var token] => store.Search(type, token),
-            _ => [],
-        };
-        var self = $"{BaseUrl(request)}/{type}" + (tokens.Count == 0 ? string.Empty : $"?identifier={Uri.EscapeDataString(tokens[0].ToString())}");
+        var found = wanted is null ? store.All(type) : store.Search(type, wanted);
+        var self = $"{BaseUrl(request)}/{type}" + (wanted is null ? string.Empty : $"?identifier={Uri.EscapeDataString(wanted.ToString())}");
         return new FhirResult(200, FhirJson.SearchSet(found, BaseUrl(request), self));
     }
 

@@ -10,6 +10,9 @@ internal static class BundleForm
 {
     private static readonly FhirJsonDeserializer Strict = new(new DeserializerSettings().UsingMode(DeserializationMode.Strict));
 
+    private static readonly string[] NotInBundle = ["total", "signature"];
+    private static readonly string[] NotInEntry = ["search", "response"];
+
     public static (IReadOnlyList<TransactionEntry> Entries, IReadOnlyList<Issue> Issues) Read(byte[] body)
     {
         JsonObject? bundle;
@@ -35,7 +38,7 @@ internal static class BundleForm
         }
 
         var issues = new List<Issue>();
-        foreach (var member in new[] { "total", "signature" }.Where(bundle.ContainsKey))
+        foreach (var member in NotInBundle.Where(bundle.ContainsKey))
         {
             issues.Add(new Issue(400, "invariant", $"Bundle.{member}", $"A transaction carries no {member}."));
         }
@@ -63,7 +66,7 @@ internal static class BundleForm
     {
         var path = $"Bundle.entry[{index}]";
         var before = issues.Count;
-        foreach (var member in new[] { "search", "response" }.Where(entry.ContainsKey))
+        foreach (var member in NotInEntry.Where(entry.ContainsKey))
         {
             issues.Add(new Issue(400, "invariant", $"{path}.{member}", $"An entry of a transaction carries no {member}."));
         }
