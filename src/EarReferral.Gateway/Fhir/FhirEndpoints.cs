@@ -32,6 +32,8 @@ internal static class FhirEndpoints
             .DisableAntiforgery();
         fhir.MapGet("/Composition/{id}/$document", SummaryDocument.AnswerAsync)
             .WithSummary("The GP summary as a FHIR document with everything it refers to.");
+        fhir.MapPut("/Task", TaskUpdateEndpoint.PutByIdentifierAsync)
+            .WithSummary("The same, the Task named by ?identifier=system|value.");
         fhir.MapPut("/Task/{id}", TaskUpdateEndpoint.PutAsync)
             .WithSummary("A receiver reports how far the work is; If-Match required.");
     }

@@ -130,7 +130,8 @@ internal sealed class EncounterIntake(
                 receipt,
                 JsonSerializer.SerializeToUtf8Bytes(judgement.Decision, JsonSerializerOptions.Web),
                 Link(encounter.Patient),
-                [.. judgement.Resources, provenance],
+                // What our own profiles refuse is kept as posted and decided, never served as FHIR.
+                judgement.State == ReceiptState.Quarantined ? [] : [.. judgement.Resources, provenance],
                 Outgoing(judgement, seeds, practice),
                 [new AuditEntry(receivedAt, AuditAction.Create, AuditResult.Success, Callers.LocalOperator, encounter.Clinic.Id, practice, seeds.Patient, "Encounter", judgement.Record.Encounter.Id, requestId)]),
             stop);

@@ -29,7 +29,7 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway)
         {
             Encounter = Address($"encounters/{key}"),
             Referral = Referral(judgement),
-            Summary = Address($"fhir/Composition/{judgement.Summary.Id}/$document"),
+            Summary = judgement.State == ReceiptState.Quarantined ? null : Address($"fhir/Composition/{judgement.Summary.Id}/$document"),
         },
         Json);
 

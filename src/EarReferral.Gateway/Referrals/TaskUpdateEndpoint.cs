@@ -5,6 +5,7 @@ using EarReferral.Referrals.States;
 using EarReferral.Referrals.Transitions;
 using EarReferral.Storage.Referrals;
 using EarReferral.Storage.Resources;
+using EarReferral.Storage.Search;
 using FhirTask = Hl7.Fhir.Model.Task;
 using IssueType = Hl7.Fhir.Model.OperationOutcome.IssueType;
 
@@ -14,6 +15,20 @@ namespace EarReferral.Gateway.Referrals;
 /// <remarks>What is not applied is recorded and raised, never dropped; the outcome says which it was.</remarks>
 internal static class TaskUpdateEndpoint
 {
+    /// <summary>Finds the Task by its identifier and goes on as if its id had been named.</summary>
+    public static async Task<IResult> PutByIdentifierAsync(string? identifier, HttpContext context, ResourceStore resources, ReferralStore referrals, TimeProvider clock, ILogger<ReferralStore> logger)
+    {
+        if (SearchParser.Parse("Task", [KeyValuePair.Create("identifier", identifier ?? "")]).Query is not { } query)
+        {
+            return FhirResult.Error(StatusCodes.Status400BadRequest, IssueType.Value, "Name the Task with ?identifier=system|value.");
+        }
+
+        var found = await resources.SearchAsync(Callers.EntSystem(context), query, null, context.RequestAborted);
+        return found.Entries.Count > 1
+            ? FhirResult.Error(StatusCodes.Status412PreconditionFailed, IssueType.MultipleMatches, "More than one Task has this identifier.")
+            : await PutAsync(found.Entries.FirstOrDefault()?.Id ?? "", context, resources, referrals, clock, logger);
+    }
+
     /// <summary>Judges one update against the stored Task and applies it when it is lawful.</summary>
     public static async Task<IResult> PutAsync(string id, HttpContext context, ResourceStore resources, ReferralStore referrals, TimeProvider clock, ILogger<ReferralStore> logger)
     {
