@@ -10,7 +10,7 @@ using IssueType = Hl7.Fhir.Model.OperationOutcome.IssueType;
 namespace EarReferral.Gateway.Fhir;
 
 /// <summary>Answers a search with a searchset Bundle, or with everything that is wrong with it.</summary>
-internal sealed class FhirSearch(ResourceStore resources, IOptions<GatewayOptions> gateway)
+internal sealed class FhirSearch(ResourceStore resources, IOptions<GatewayOptions> gateway, TimeProvider clock)
 {
     /// <summary>Name of the parameter that carries the opaque place in a result.</summary>
     private const string Cursor = "_cursor";
@@ -24,7 +24,7 @@ internal sealed class FhirSearch(ResourceStore resources, IOptions<GatewayOption
         }
 
         var cursor = parameters.Where(pair => pair.Key == Cursor).Select(pair => pair.Value).FirstOrDefault();
-        var parse = SearchParser.Parse(type, [.. parameters.Where(pair => pair.Key != Cursor)]);
+        var parse = SearchParser.Parse(type, [.. parameters.Where(pair => pair.Key != Cursor)], clock.GetUtcNow(), new Uri(gateway.Value.PublicBaseUrl, "fhir/"));
         var isStrict = context.Request.Headers["Prefer"].Any(preference => preference?.Contains("handling=strict", StringComparison.OrdinalIgnoreCase) == true);
         if (parse.Query is not { } query || (isStrict && parse.Problems.Count > 0))
         {

@@ -18,7 +18,7 @@ internal static class TaskUpdateEndpoint
     /// <summary>Finds the Task by its identifier and goes on as if its id had been named.</summary>
     public static async Task<IResult> PutByIdentifierAsync(string? identifier, HttpContext context, ResourceStore resources, ReferralStore referrals, TimeProvider clock, ILogger<ReferralStore> logger)
     {
-        if (SearchParser.Parse("Task", [KeyValuePair.Create("identifier", identifier ?? "")]).Query is not { } query)
+        if (SearchParser.Parse("Task", [KeyValuePair.Create("identifier", identifier ?? "")], clock.GetUtcNow()).Query is not { } query)
         {
             return FhirResult.Error(StatusCodes.Status400BadRequest, IssueType.Value, "Name the Task with ?identifier=system|value.");
         }
