@@ -70,4 +70,14 @@ public abstract record FindingValue
 }
 
 /// <summary>Why a value is not known.</summary>
-public enum UnknownReason { NotAsked, NotSeen }
+public enum UnknownReason
+{
+    /// <summary>Nobody asked.</summary>
+    NotAsked,
+
+    /// <summary>Nobody looked, measured or tested, or it could not be seen.</summary>
+    NotSeen,
+
+    /// <summary>It was asked or looked for and remains unknown.</summary>
+    NotKnown,
+}
