@@ -3,7 +3,6 @@ using System.Text.Json.Nodes;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.AspNetCore.Hosting;
 using Microsoft.AspNetCore.Http;
-using Microsoft.Extensions.Hosting;
 
 namespace EarReferral.Sandbox.Tests;
 
@@ -26,7 +25,7 @@ internal sealed class GatewayStandIn : IAsyncDisposable
         builder.WebHost.UseUrls("http://127.0.0.1:0");
         application = builder.Build();
         application.MapGet("/fhir/Task", Search);
-        application.MapPut("/fhir/Task/t-1", PutAsync);
+        application.MapPut("/fhir/Task/t-1", (Delegate)PutAsync);
     }
 
     /// <summary>Every status the Task was put to, with the If-Match it came with.</summary>

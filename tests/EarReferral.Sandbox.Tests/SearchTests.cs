@@ -1,4 +1,7 @@
 using System.Net;
+using Hl7.Fhir.Model;
+using Hl7.Fhir.Serialization;
+using Task = System.Threading.Tasks.Task;
 
 namespace EarReferral.Sandbox.Tests;
 
@@ -56,8 +59,8 @@ public sealed class SearchTests
 
         var body = (await sandbox.GetAsync("/fhir/metadata")).Body;
 
-        var statement = new Hl7.Fhir.Serialization.FhirJsonDeserializer().Deserialize<Hl7.Fhir.Model.CapabilityStatement>(body.ToJsonString());
-        Assert.Equal(Hl7.Fhir.Model.CapabilityStatement.SystemRestfulInteraction.Transaction, statement.Rest.Single().Interaction.Single().Code);
+        var statement = Assert.IsType<CapabilityStatement>(new FhirJsonDeserializer().DeserializeResource(body.ToJsonString()));
+        Assert.Equal(CapabilityStatement.SystemRestfulInteraction.Transaction, statement.Rest.Single().Interaction.Single().Code);
         Assert.All(statement.Rest.Single().Resource, resource => Assert.True(resource.ConditionalCreate));
     }
 }

@@ -17,19 +17,19 @@ public sealed class TransactionTests
         var (status, body) = await sandbox.PostAsync(ReferralBundle.Of("a"));
 
         Assert.Equal(HttpStatusCode.OK, status);
-        var response = new FhirJsonDeserializer().Deserialize<Bundle>(body.ToJsonString());
+        var response = Assert.IsType<Bundle>(new FhirJsonDeserializer().DeserializeResource(body.ToJsonString()));
         Assert.Equal(Bundle.BundleType.TransactionResponse, response.Type);
-        Assert.Equal(["Patient", "ServiceRequest", "Task"], response.Entry.Select(entry => entry.Response.Location.Split('/')[0]));
-        Assert.All(response.Entry, entry => Assert.Equal("201 Created", entry.Response.Status));
-        Assert.All(response.Entry, entry => Assert.Equal("W/\"1\"", entry.Response.Etag));
-        Assert.All(response.Entry, entry => Assert.NotNull(entry.Response.LastModified));
+        var entries = response.Entry.Select(entry => Assert.IsType<Bundle.ResponseComponent>(entry.Response)).ToList();
+        Assert.All(entries, entry => Assert.Equal("201 Created", entry.Status));
+        Assert.All(entries, entry => Assert.Equal("W/\"1\"", entry.Etag));
+        Assert.All(entries, entry => Assert.NotNull(entry.LastModified));
+        var references = Locations(body).Select(location => string.Join('/', location.Split('/')[..2])).ToList();
+        Assert.Equal(["Patient", "ServiceRequest", "Task"], references.Select(reference => reference.Split('/')[0]));
 
-        var patient = string.Join('/', response.Entry[0].Response.Location.Split('/')[..2]);
-        var request = string.Join('/', response.Entry[1].Response.Location.Split('/')[..2]);
+        var (patient, request, task) = (references[0], references[1], references[2]);
         var stored = (await sandbox.GetAsync($"/fhir/{request}")).Body;
         Assert.Equal(patient, (string?)stored["subject"]!["reference"]);
         Assert.Contains($"href=\"{patient}\"", (string?)stored["text"]!["div"], StringComparison.Ordinal);
-        var task = string.Join('/', response.Entry[2].Response.Location.Split('/')[..2]);
         Assert.Equal(request, (string?)(await sandbox.GetAsync($"/fhir/{task}")).Body["focus"]!["reference"]);
     }
 

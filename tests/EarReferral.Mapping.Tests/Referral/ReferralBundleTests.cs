@@ -143,7 +143,7 @@ public sealed class ReferralBundleTests
         return ReferralBundle.Build(record, referral, summary);
     }
 
-    private static IEnumerable<Identifier> Identifiers(Resource resource) => resource switch
+    private static List<Identifier> Identifiers(Resource resource) => resource switch
     {
         Composition composition => [composition.Identifier!],
         IIdentifiable<List<Identifier>> identified => identified.Identifier,
