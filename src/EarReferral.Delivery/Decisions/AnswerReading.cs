@@ -9,36 +9,36 @@ namespace EarReferral.Delivery.Decisions;
 internal static class AnswerReading
 {
     /// <summary>The decision that follows from an answer.</summary>
-    public static SendDecision Read(Answer answer, AttemptContext context) => answer.StatusCode switch
+    public static Verdict Read(Answer answer, AttemptContext context) => answer.StatusCode switch
     {
-        200 when Proves(answer.Body, context.Entries) is { } entries => new SendDecision.Delivered(entries),
-        201 when context.Entries == 1 && answer.Location is not null => new SendDecision.Delivered([new EntryAnswer("201", answer.Location, answer.ETag)]),
-        202 when answer.ContentLocation is { } location => new SendDecision.PollAsync(location, Wait(answer, context)),
-        >= 200 and <= 299 => new SendDecision.Probe(ProbeReason.UnprovenSuccess),
-        >= 300 and <= 399 => new SendDecision.ParkDestination(ParkReason.Redirected),
-        401 => context.TokenRenewable ? new SendDecision.RefreshToken() : new SendDecision.ParkDestination(ParkReason.NotAuthenticated),
-        403 => new SendDecision.ParkDestination(ParkReason.NotAllowed),
-        404 or 405 or 406 or 410 or 415 or 501 => new SendDecision.ParkDestination(ParkReason.EndpointWrong),
+        200 when Proves(answer.Body, context.Entries) is { } entries => new Verdict.Delivered(entries),
+        201 when context.Entries == 1 && answer.Location is not null => new Verdict.Delivered([new EntryAnswer("201", answer.Location, answer.ETag)]),
+        202 when answer.ContentLocation is { } location => new Verdict.PollAsync(location, Wait(answer, context)),
+        >= 200 and <= 299 => new Verdict.Probe(ProbeReason.UnprovenSuccess),
+        >= 300 and <= 399 => new Verdict.ParkDestination(ParkReason.Redirected),
+        401 => context.TokenRenewable ? new Verdict.RefreshToken() : new Verdict.ParkDestination(ParkReason.NotAuthenticated),
+        403 => new Verdict.ParkDestination(ParkReason.NotAllowed),
+        404 or 405 or 406 or 410 or 415 or 501 => new Verdict.ParkDestination(ParkReason.EndpointWrong),
         408 or 425 => Retry(RetryReason.NotProcessedInTime, answer, context, possiblyProcessed: false),
-        413 or 414 or 431 => new SendDecision.NeedsHuman(HumanReason.TooLarge),
-        429 => new SendDecision.Retry(RetryReason.Throttled, Wait(answer, context), PossiblyProcessed: false, CountsAsFailure: false),
+        413 or 414 or 431 => new Verdict.NeedsHuman(HumanReason.TooLarge),
+        429 => new Verdict.Retry(RetryReason.Throttled, Wait(answer, context), PossiblyProcessed: false, CountsAsFailure: false),
         502 or 503 or 504 => Retry(RetryReason.Unavailable, answer, context, possiblyProcessed: true),
         409 => Conflict(answer, context),
-        422 when AboutIdempotencyKey(answer.Body) => new SendDecision.ParkDestination(ParkReason.KeyReused),
+        422 when AboutIdempotencyKey(answer.Body) => new Verdict.ParkDestination(ParkReason.KeyReused),
         >= 400 and <= 499 when FromIntermediary(answer) => Retry(RetryReason.IntermediaryAnswered, answer, context, possiblyProcessed: true),
-        400 => new SendDecision.NeedsHuman(HumanReason.Malformed),
-        412 => new SendDecision.NeedsHuman(Names(answer, "multiple-matches") ? HumanReason.MultipleMatches : HumanReason.PreconditionFailed),
-        422 => new SendDecision.NeedsHuman(HumanReason.RejectedByRule),
+        400 => new Verdict.NeedsHuman(HumanReason.Malformed),
+        412 => new Verdict.NeedsHuman(Names(answer, "multiple-matches") ? HumanReason.MultipleMatches : HumanReason.PreconditionFailed),
+        422 => new Verdict.NeedsHuman(HumanReason.RejectedByRule),
         _ => ByIssues(answer, context),
     };
 
     /// <summary>The decision when no whole answer came.</summary>
-    public static SendDecision Read(TransportFault fault) => fault switch
+    public static Verdict Read(TransportFault fault) => fault switch
     {
-        TransportFault.NotConnected => new SendDecision.Retry(RetryReason.NotConnected, null, PossiblyProcessed: false, CountsAsFailure: true),
-        TransportFault.TimedOut => new SendDecision.Retry(RetryReason.TimedOut, null, PossiblyProcessed: true, CountsAsFailure: true),
-        TransportFault.ConnectionLost => new SendDecision.Retry(RetryReason.ConnectionLost, null, PossiblyProcessed: true, CountsAsFailure: true),
-        TransportFault.NotTrusted => new SendDecision.ParkDestination(ParkReason.NotTrusted),
+        TransportFault.NotConnected => new Verdict.Retry(RetryReason.NotConnected, null, PossiblyProcessed: false, CountsAsFailure: true),
+        TransportFault.TimedOut => new Verdict.Retry(RetryReason.TimedOut, null, PossiblyProcessed: true, CountsAsFailure: true),
+        TransportFault.ConnectionLost => new Verdict.Retry(RetryReason.ConnectionLost, null, PossiblyProcessed: true, CountsAsFailure: true),
+        TransportFault.NotTrusted => new Verdict.ParkDestination(ParkReason.NotTrusted),
     };
 
     private static IReadOnlyList<EntryAnswer>? Proves(AnswerBody body, int entries) =>
@@ -46,30 +46,30 @@ internal static class AnswerReading
             ? response.Entries
             : null;
 
-    private static SendDecision Conflict(Answer answer, AttemptContext context)
+    private static Verdict Conflict(Answer answer, AttemptContext context)
     {
         if (Names(answer, "duplicate"))
         {
-            return new SendDecision.Probe(ProbeReason.ReportedDuplicate);
+            return new Verdict.Probe(ProbeReason.ReportedDuplicate);
         }
 
         // Without an OperationOutcome a 409 is the idempotency draft's "still being processed" or a proxy's; both may be sent again.
         return answer.Body is AnswerBody.Outcome && !Names(answer, "conflict") && !Names(answer, "lock-error")
-            ? new SendDecision.NeedsHuman(HumanReason.BusinessConflict)
+            ? new Verdict.NeedsHuman(HumanReason.BusinessConflict)
             : Retry(RetryReason.Contention, answer, context, possiblyProcessed: true);
     }
 
-    private static SendDecision ByIssues(Answer answer, AttemptContext context)
+    private static Verdict ByIssues(Answer answer, AttemptContext context)
     {
         var kind = answer.Body is AnswerBody.Outcome outcome ? IssueKinds.Worst(outcome.Issues) : IssueKind.Unknown;
         return kind switch
         {
-            IssueKind.Invalid or IssueKind.Processing => new SendDecision.NeedsHuman(HumanReason.FinalError),
-            IssueKind.Security => new SendDecision.ParkDestination(ParkReason.NotAllowed),
+            IssueKind.Invalid or IssueKind.Processing => new Verdict.NeedsHuman(HumanReason.FinalError),
+            IssueKind.Security => new Verdict.ParkDestination(ParkReason.NotAllowed),
             IssueKind.Transient => Retry(RetryReason.ServerError, answer, context, possiblyProcessed: true),
             IssueKind.Informational or IssueKind.Unknown => answer.StatusCode >= 500
                 ? Retry(RetryReason.ServerError, answer, context, possiblyProcessed: true)
-                : new SendDecision.NeedsHuman(HumanReason.FinalError),
+                : new Verdict.NeedsHuman(HumanReason.FinalError),
         };
     }
 
@@ -85,7 +85,7 @@ internal static class AnswerReading
     private static bool Names(Answer answer, string code) =>
         answer.Body is AnswerBody.Outcome outcome && outcome.Issues.Any(issue => string.Equals(issue.Code, code, StringComparison.Ordinal));
 
-    private static SendDecision.Retry Retry(RetryReason reason, Answer answer, AttemptContext context, bool possiblyProcessed) =>
+    private static Verdict.Retry Retry(RetryReason reason, Answer answer, AttemptContext context, bool possiblyProcessed) =>
         new(reason, Wait(answer, context), possiblyProcessed, CountsAsFailure: true);
 
     private static TimeSpan? Wait(Answer answer, AttemptContext context) => RetryAfter.Read(answer.RetryAfter, answer.Date ?? context.Now);

@@ -39,15 +39,15 @@ internal static class ProbeReading
     }
 
     /// <summary>The decision that follows; null when the same bytes may be sent now.</summary>
-    public static SendDecision? Decide(ProbeReason reason, ProbeFinding finding, IReadOnlyList<EntryAnswer> entries) => (reason, finding) switch
+    public static Verdict? Decide(ProbeReason reason, ProbeFinding finding, IReadOnlyList<EntryAnswer> entries) => (reason, finding) switch
     {
-        (_, ProbeFinding.Found) => new SendDecision.Delivered(entries),
-        (_, ProbeFinding.FoundTwice) => new SendDecision.NeedsHuman(HumanReason.FoundTwice),
+        (_, ProbeFinding.Found) => new Verdict.Delivered(entries),
+        (_, ProbeFinding.FoundTwice) => new Verdict.NeedsHuman(HumanReason.FoundTwice),
         // Nothing is sent again after the receiver called it a duplicate.
-        (ProbeReason.ReportedDuplicate, ProbeFinding.Missing) => new SendDecision.NeedsHuman(HumanReason.DuplicateNotFound),
-        (ProbeReason.ReportedDuplicate, ProbeFinding.Unclear) => new SendDecision.Retry(RetryReason.ProbeFailed, null, PossiblyProcessed: true, CountsAsFailure: true),
-        (ProbeReason.UnprovenSuccess, ProbeFinding.Missing) => new SendDecision.Retry(RetryReason.NotFoundByProbe, null, PossiblyProcessed: true, CountsAsFailure: true),
-        (ProbeReason.UnprovenSuccess, ProbeFinding.Unclear) => new SendDecision.Retry(RetryReason.ProbeFailed, null, PossiblyProcessed: true, CountsAsFailure: true),
+        (ProbeReason.ReportedDuplicate, ProbeFinding.Missing) => new Verdict.NeedsHuman(HumanReason.DuplicateNotFound),
+        (ProbeReason.ReportedDuplicate, ProbeFinding.Unclear) => new Verdict.Retry(RetryReason.ProbeFailed, null, PossiblyProcessed: true, CountsAsFailure: true),
+        (ProbeReason.UnprovenSuccess, ProbeFinding.Missing) => new Verdict.Retry(RetryReason.NotFoundByProbe, null, PossiblyProcessed: true, CountsAsFailure: true),
+        (ProbeReason.UnprovenSuccess, ProbeFinding.Unclear) => new Verdict.Retry(RetryReason.ProbeFailed, null, PossiblyProcessed: true, CountsAsFailure: true),
         // Same bytes, same keys, conditional creation: sending again is safer than waiting for a receiver that cannot search.
         (ProbeReason.EarlierAttemptOpen, ProbeFinding.Missing or ProbeFinding.Unclear) => null,
         _ => throw new ArgumentOutOfRangeException(nameof(finding), finding, null),

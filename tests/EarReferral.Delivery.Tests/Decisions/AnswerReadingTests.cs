@@ -14,7 +14,7 @@ public sealed class AnswerReadingTests
     private static readonly AnswerBody Stored = Response("201 Created", "200", "201");
 
     // The key says the reason; the value is the answer and what must follow.
-    private static readonly Dictionary<string, (Answer Answer, SendDecision Expected)> Rows = new()
+    private static readonly Dictionary<string, (Answer Answer, Verdict Expected)> Rows = new()
     {
         ["200 with as many successful entries as were sent proves delivery"] = (new(200, Stored), Delivered(Stored)),
         ["200 with an entry too few proves nothing"] = (new(200, Response("201", "201")), Probe(ProbeReason.UnprovenSuccess)),
@@ -24,7 +24,7 @@ public sealed class AnswerReadingTests
         ["200 with an OperationOutcome proves nothing"] = (new(200, Outcome("information", "informational")), Probe(ProbeReason.UnprovenSuccess)),
         ["200 with a web page proves nothing"] = (new(200, Html), Probe(ProbeReason.UnprovenSuccess)),
         ["201 to a transaction means the bundle was filed, not processed"] = (new(201, Html, Location: "Bundle/1"), Probe(ProbeReason.UnprovenSuccess)),
-        ["202 says where to ask"] = (new(202, Html, ContentLocation: "/jobs/1", RetryAfter: "3"), new SendDecision.PollAsync("/jobs/1", TimeSpan.FromSeconds(3))),
+        ["202 says where to ask"] = (new(202, Html, ContentLocation: "/jobs/1", RetryAfter: "3"), new Verdict.PollAsync("/jobs/1", TimeSpan.FromSeconds(3))),
         ["202 without a place to ask proves nothing"] = (new(202, Html), Probe(ProbeReason.UnprovenSuccess)),
         ["204 proves nothing for a transaction"] = (new(204, Html), Probe(ProbeReason.UnprovenSuccess)),
         ["206 is no answer to a transaction"] = (new(206, Stored), Probe(ProbeReason.UnprovenSuccess)),
@@ -62,8 +62,8 @@ public sealed class AnswerReadingTests
         ["422 from the FHIR system is final"] = (new(422, Outcome("error", "code-invalid")), Human(HumanReason.RejectedByRule)),
         ["422 about the key is our own fault"] = (new(422, new AnswerBody.Other(AboutIdempotencyKey: true)), Park(ParkReason.KeyReused)),
         ["422 from a proxy says nothing about the content"] = (new(422, Html), Retry(RetryReason.IntermediaryAnswered)),
-        ["429 waits as asked and is no failure"] = (new(429, Html, RetryAfter: "7"), new SendDecision.Retry(RetryReason.Throttled, TimeSpan.FromSeconds(7), false, false)),
-        ["429 without a wait uses our own"] = (new(429, Html), new SendDecision.Retry(RetryReason.Throttled, null, false, false)),
+        ["429 waits as asked and is no failure"] = (new(429, Html, RetryAfter: "7"), new Verdict.Retry(RetryReason.Throttled, TimeSpan.FromSeconds(7), false, false)),
+        ["429 without a wait uses our own"] = (new(429, Html), new Verdict.Retry(RetryReason.Throttled, null, false, false)),
         ["500 may have been processed"] = (new(500, Html), Retry(RetryReason.ServerError)),
         ["500 with a transient issue is sent again"] = (new(500, Outcome("error", "exception")), Retry(RetryReason.ServerError)),
         ["500 for an invalid resource is final: R4 allows it"] = (new(500, Outcome("error", "invariant")), Human(HumanReason.FinalError)),
@@ -93,14 +93,14 @@ public sealed class AnswerReadingTests
 
     [Fact]
     public void First_401_renews_the_token() =>
-        Assert.IsType<SendDecision.RefreshToken>(AnswerReading.Read(new Answer(401, Html), new AttemptContext(Entries, TokenRenewable: true, Now)));
+        Assert.IsType<Verdict.RefreshToken>(AnswerReading.Read(new Answer(401, Html), new AttemptContext(Entries, TokenRenewable: true, Now)));
 
     [Fact]
     public void Single_creation_is_proven_by_its_location()
     {
         var decision = AnswerReading.Read(new Answer(201, Html, Location: "ServiceRequest/1", ETag: "W/\"1\""), new AttemptContext(1, false, Now));
 
-        Assert.Equal([new EntryAnswer("201", "ServiceRequest/1", "W/\"1\"")], Assert.IsType<SendDecision.Delivered>(decision).Entries);
+        Assert.Equal([new EntryAnswer("201", "ServiceRequest/1", "W/\"1\"")], Assert.IsType<Verdict.Delivered>(decision).Entries);
     }
 
     [Theory]
@@ -109,7 +109,7 @@ public sealed class AnswerReadingTests
     [InlineData(TransportFaultName.ConnectionLost, true)]
     public void Broken_transport_is_sent_again_and_probed_first_if_bytes_may_have_arrived(TransportFaultName fault, bool possiblyProcessed)
     {
-        var retry = Assert.IsType<SendDecision.Retry>(AnswerReading.Read(Enum.Parse<TransportFault>(fault.ToString())));
+        var retry = Assert.IsType<Verdict.Retry>(AnswerReading.Read(Enum.Parse<TransportFault>(fault.ToString())));
 
         Assert.Equal(possiblyProcessed, retry.PossiblyProcessed);
     }
@@ -133,7 +133,7 @@ public sealed class AnswerReadingTests
         AnswerBody[] bodies = [Html, Outcome("information", "informational"), Response(), Response("201"), new AnswerBody.SearchResult([])];
         for (var status = 200; status <= 599; status++)
         {
-            Assert.All(bodies, body => Assert.IsNotType<SendDecision.Delivered>(AnswerReading.Read(new Answer(status, body, true), new AttemptContext(Entries, false, Now))));
+            Assert.All(bodies, body => Assert.IsNotType<Verdict.Delivered>(AnswerReading.Read(new Answer(status, body, true), new AttemptContext(Entries, false, Now))));
         }
     }
 
@@ -150,13 +150,13 @@ public sealed class AnswerReadingTests
 
     private static AnswerBody.Outcome Outcome(string severity, string code) => new([new AnswerIssue(severity, code, null, null)]);
 
-    private static SendDecision.Delivered Delivered(AnswerBody body) => new(((AnswerBody.TransactionResponse)body).Entries);
+    private static Verdict.Delivered Delivered(AnswerBody body) => new(((AnswerBody.TransactionResponse)body).Entries);
 
-    private static SendDecision.Probe Probe(ProbeReason reason) => new(reason);
+    private static Verdict.Probe Probe(ProbeReason reason) => new(reason);
 
-    private static SendDecision.ParkDestination Park(ParkReason reason) => new(reason);
+    private static Verdict.ParkDestination Park(ParkReason reason) => new(reason);
 
-    private static SendDecision.NeedsHuman Human(HumanReason reason) => new(reason);
+    private static Verdict.NeedsHuman Human(HumanReason reason) => new(reason);
 
-    private static SendDecision.Retry Retry(RetryReason reason, TimeSpan? wait = null, bool possiblyProcessed = true) => new(reason, wait, possiblyProcessed, CountsAsFailure: true);
+    private static Verdict.Retry Retry(RetryReason reason, TimeSpan? wait = null, bool possiblyProcessed = true) => new(reason, wait, possiblyProcessed, CountsAsFailure: true);
 }

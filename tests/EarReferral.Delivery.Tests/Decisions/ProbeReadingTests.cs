@@ -33,7 +33,7 @@ public sealed class ProbeReadingTests
     [Fact]
     public void Duplicate_that_is_not_there_is_never_sent_again()
     {
-        Assert.Equal(new SendDecision.NeedsHuman(HumanReason.DuplicateNotFound), ProbeReading.Decide(ProbeReason.ReportedDuplicate, ProbeFinding.Missing, []));
+        Assert.Equal(new Verdict.NeedsHuman(HumanReason.DuplicateNotFound), ProbeReading.Decide(ProbeReason.ReportedDuplicate, ProbeFinding.Missing, []));
     }
 
     [Fact]
@@ -45,10 +45,10 @@ public sealed class ProbeReadingTests
     {
         foreach (var reason in Enum.GetValues<ProbeReason>())
         {
-            Assert.IsType<SendDecision.Delivered>(ProbeReading.Decide(reason, ProbeFinding.Found, []));
-            Assert.Equal(new SendDecision.NeedsHuman(HumanReason.FoundTwice), ProbeReading.Decide(reason, ProbeFinding.FoundTwice, []));
-            Assert.IsNotType<SendDecision.Delivered>(ProbeReading.Decide(reason, ProbeFinding.Missing, []));
-            Assert.IsNotType<SendDecision.Delivered>(ProbeReading.Decide(reason, ProbeFinding.Unclear, []));
+            Assert.IsType<Verdict.Delivered>(ProbeReading.Decide(reason, ProbeFinding.Found, []));
+            Assert.Equal(new Verdict.NeedsHuman(HumanReason.FoundTwice), ProbeReading.Decide(reason, ProbeFinding.FoundTwice, []));
+            Assert.IsNotType<Verdict.Delivered>(ProbeReading.Decide(reason, ProbeFinding.Missing, []));
+            Assert.IsNotType<Verdict.Delivered>(ProbeReading.Decide(reason, ProbeFinding.Unclear, []));
         }
     }
 
