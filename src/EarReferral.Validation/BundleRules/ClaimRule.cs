@@ -11,6 +11,11 @@ internal static class ClaimRule
     /// <summary>Canonical URL of the profile to judge a resource by, or what is wrong with its claim.</summary>
     public static (string? Profile, ValidationIssue? Issue) Read(Resource resource, string place, ProfileSet profiles)
     {
+        if (resource is DomainResource { Contained.Count: > 0 })
+        {
+            return (null, Issue($"{place}.contained[0]", "Contained resources claim no profile, so they could not be checked; send them as entries."));
+        }
+
         var claims = (resource.Meta?.Profile ?? []).OfType<string>().Where(claim => claim.StartsWith(ProfileSet.CanonicalBase + "/", StringComparison.Ordinal)).ToList();
         if (resource is Media && claims.Count == 0)
         {

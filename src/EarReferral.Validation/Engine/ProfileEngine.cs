@@ -28,7 +28,7 @@ internal sealed class ProfileEngine
         var resolver = new CachedResolver(new InMemoryResourceResolver(profiles.Definitions));
         var settings = new ValidationSettings
         {
-            FollowExtensionUrl = (_, url) => NationalExtensions.Contains((string)url) ? ExtensionUrlHandling.DontResolve : ExtensionUrlHandling.ErrorIfMissing,
+            FollowExtensionUrl = (_, url) => url is not null && NationalExtensions.Contains((string)url) ? ExtensionUrlHandling.DontResolve : ExtensionUrlHandling.ErrorIfMissing,
 
             // A value set that cannot be expanded offline stops a required binding; elsewhere it is reported and passed on.
             HandleValidateCodeServiceFailure = (code, _) => code.Url?.Value is { } url && !required.Contains(WithoutVersion(url))

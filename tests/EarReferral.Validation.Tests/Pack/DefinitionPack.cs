@@ -11,7 +11,7 @@ namespace EarReferral.Validation.Tests.Pack;
 /// <summary>Builds what profiles/pack holds: the R4 definitions that our profiles rest on, and our profiles with snapshots.</summary>
 /// <remarks>
 /// The closure starts at the differentials and follows base definitions, element types, type profiles and the value sets of
-/// required and extensible bindings with their code systems. Narrative, mappings, comments and the like are dropped: no check reads them.
+/// required and extensible bindings with their code systems; what is only the target of a reference comes with its root element alone. Narrative, mappings, comments and the like are dropped: no check reads them.
 /// </remarks>
 internal static class DefinitionPack
 {
@@ -66,7 +66,12 @@ internal static class DefinitionPack
             }
         }
 
-        return [.. found.Values.Select(Reduced)];
+        // The engine's compiler asks for what a reference may lead to but never looks inside, because no reference is followed.
+        var targets = found.Values.OfType<StructureDefinition>().SelectMany(definition => definition.Snapshot!.Element)
+            .SelectMany(element => element.Type).SelectMany(type => type.TargetProfile).OfType<string>()
+            .Where(url => !found.ContainsKey(url)).Distinct().Order(StringComparer.Ordinal)
+            .Select(archive.Find).OfType<StructureDefinition>().Select(RootOnly);
+        return [.. found.Values.Concat(targets).Select(Reduced)];
     }
 
     /// <summary>Our definitions with snapshots made from <paramref name="baseDefinitions"/>.</summary>
@@ -126,6 +131,13 @@ internal static class DefinitionPack
         code.StartsWith("http://hl7.org/fhirpath/", StringComparison.Ordinal) ? code : $"http://hl7.org/fhir/StructureDefinition/{code}";
 
     private static string WithoutVersion(string canonical) => canonical.Split('|')[0];
+
+    private static StructureDefinition RootOnly(StructureDefinition definition)
+    {
+        var root = (StructureDefinition)definition.DeepCopy();
+        root.Snapshot!.Element.RemoveRange(1, root.Snapshot.Element.Count - 1);
+        return root;
+    }
 
     private static Resource Reduced(Resource definition)
     {
