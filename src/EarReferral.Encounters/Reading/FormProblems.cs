@@ -10,7 +10,7 @@ internal static class FormProblems
     public static readonly ProblemDefinition Malformed = new("json.malformed", "The document is not well-formed JSON (RFC 8259).");
     public static readonly ProblemDefinition DuplicateMember = new("json.duplicate-member", "The same member name occurs twice in one object.");
     public static readonly ProblemDefinition LoneSurrogate = new("json.lone-surrogate", "A text holds half of an escaped UTF-16 pair and is therefore no text.");
-    public static readonly ProblemDefinition NumberTooLong = new("json.number-too-long", "A number has more digits or a larger exponent than can be kept exactly; at most 24 characters are accepted.");
+    public static readonly ProblemDefinition NumberForm = new("json.number-form", "A number is written with at most 15 digits and without exponent, so that it is kept exactly.");
     public static readonly ProblemDefinition UnknownVersion = new("contract.version-unknown", "The contract version is not one that this gateway reads; version 1 is written 1.0.");
     public static readonly ProblemDefinition UnknownMember = new("member.unknown", "The contract has no member of this name here.");
     public static readonly ProblemDefinition MissingMember = new("member.missing", "A required member is missing.");
@@ -22,7 +22,7 @@ internal static class FormProblems
 
     public static readonly IReadOnlyList<ProblemDefinition> All =
     [
-        TooLarge, NotUtf8, TooDeep, TooManyProblems, Malformed, DuplicateMember, LoneSurrogate, NumberTooLong, UnknownVersion,
+        TooLarge, NotUtf8, TooDeep, TooManyProblems, Malformed, DuplicateMember, LoneSurrogate, NumberForm, UnknownVersion,
         UnknownMember, MissingMember, WrongType, NotInList, OutOfRange, WrongLength, WrongFormat,
     ];
 }

@@ -9,9 +9,11 @@ internal static class JsonScan
 {
     public const int LargestDocument = 1024 * 1024;
     public const int DeepestLevel = 32;
-    private const int LongestNumber = 24;
 
-    /// <summary>Problems of the document; when <paramref name="parsable"/> is false no later check may run.</summary>
+    // Every number of fifteen digits survives as decimal and as double, so nothing is rounded and the canonical form tells all apart.
+    private const int MostDigits = 15;
+
+    /// <summary>Problems of the document; <paramref name="parsable"/> is false when it cannot be taken apart at all.</summary>
     public static List<EncounterProblem> Check(ReadOnlySpan<byte> document, out bool parsable)
     {
         parsable = false;
@@ -45,7 +47,6 @@ internal static class JsonScan
         // The own depth check below is stricter and comes first; the parser's limit only must not be reached before it.
         var reader = new Utf8JsonReader(document, new JsonReaderOptions { MaxDepth = DeepestLevel + 8 });
         var levels = new Stack<Level>();
-        var sound = true;
         while (reader.Read())
         {
             switch (reader.TokenType)
@@ -81,7 +82,6 @@ internal static class JsonScan
                     if (HasLoneSurrogate(reader))
                     {
                         problems.Add(FormProblems.LoneSurrogate.At(NextPointer(levels)));
-                        sound = false;
                     }
                     else
                     {
@@ -90,10 +90,9 @@ internal static class JsonScan
 
                     break;
                 case JsonTokenType.Number:
-                    if (reader.ValueSpan.Length > LongestNumber || !reader.TryGetDecimal(out _))
+                    if (!IsPlain(reader.ValueSpan))
                     {
-                        problems.Add(FormProblems.NumberTooLong.At(NextPointer(levels)));
-                        sound = false;
+                        problems.Add(FormProblems.NumberForm.At(NextPointer(levels)));
                     }
                     else
                     {
@@ -107,7 +106,7 @@ internal static class JsonScan
             }
         }
 
-        return sound;
+        return true;
     }
 
     // Pointer of the value that begins now; counts it when it is an item of a list.
@@ -130,6 +129,10 @@ internal static class JsonScan
             level.Items++;
         }
     }
+
+    private static bool IsPlain(ReadOnlySpan<byte> number) =>
+        number.IndexOfAny((byte)'e', (byte)'E') < 0
+        && number.Length - number.IndexOfAnyInRange((byte)'0', (byte)'9') - (number.Contains((byte)'.') ? 1 : 0) <= MostDigits;
 
     private static bool HasLoneSurrogate(in Utf8JsonReader reader)
     {

@@ -37,7 +37,14 @@ internal static class SchemaProblems
 
             if (Precedence.FirstOrDefault(errors.ContainsKey) is { } keyword)
             {
-                problems.Add(Problem(keyword, pointer, path));
+                var problem = Problem(keyword, pointer, path);
+                if (problem.Id == FormProblems.UnknownVersion.Id)
+                {
+                    // A document of another version is told that and nothing else: measured by this schema everything in it would look wrong.
+                    return [problem];
+                }
+
+                problems.Add(problem);
             }
         }
 
