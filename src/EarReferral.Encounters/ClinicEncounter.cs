@@ -3,6 +3,7 @@ namespace EarReferral.Encounters;
 /// <summary>One visit to an ear-care clinic as the clinic's software posts it, contract version 1.</summary>
 /// <remarks>
 /// The hand-written JSON Schema <c>encounter-v1.schema.json</c> is the source of truth; a test proves that this model agrees with it.
+/// Lists are never null: generated JSON code sets a member that was left out to null, which <c>init</c> turns into the empty list.
 /// A member left out means <em>not asked</em> or <em>not looked at</em>, never <em>no</em> or <em>normal</em>.
 /// </remarks>
 public sealed record ClinicEncounter
@@ -41,7 +42,7 @@ public sealed record ClinicEncounter
     public string? Place { get; init; }
 
     /// <summary>Who else was present, in words such as "daughter".</summary>
-    public IReadOnlyList<string> OthersPresent { get; init; } = [];
+    public IReadOnlyList<string> OthersPresent { get; init => field = value ?? []; } = [];
 
     /// <summary>The patient.</summary>
     public required ClinicPatient Patient { get; init; }
@@ -62,10 +63,10 @@ public sealed record ClinicEncounter
     public Background? Background { get; init; }
 
     /// <summary>Medicines in words, as the patient or the record tells them.</summary>
-    public IReadOnlyList<string> Medicines { get; init; } = [];
+    public IReadOnlyList<string> Medicines { get; init => field = value ?? []; } = [];
 
     /// <summary>Allergies and intolerances in words.</summary>
-    public IReadOnlyList<string> Allergies { get; init; } = [];
+    public IReadOnlyList<string> Allergies { get; init => field = value ?? []; } = [];
 
     /// <summary>General condition: fever, sepsis, meningism.</summary>
     public GeneralState? General { get; init; }
@@ -104,13 +105,13 @@ public sealed record ClinicEncounter
     public FollowUp? FollowUp { get; init; }
 
     /// <summary>Pictures and videos, by reference.</summary>
-    public IReadOnlyList<ImageReference> Images { get; init; } = [];
+    public IReadOnlyList<ImageReference> Images { get; init => field = value ?? []; } = [];
 
     /// <summary>The clinician's own tier where it differs from the rules.</summary>
     public TierOverride? TierOverride { get; init; }
 
     /// <summary>What the clinician answers to rules that fired: declined, already referred, handed over.</summary>
-    public IReadOnlyList<RuleResponse> RuleResponses { get; init; } = [];
+    public IReadOnlyList<RuleResponse> RuleResponses { get; init => field = value ?? []; } = [];
 }
 
 /// <summary>Whether a visit is still going on.</summary>

@@ -40,10 +40,10 @@ public sealed record EarExamination
     public required Otoscopy Before { get; init; }
 
     /// <summary>What lay in the canal, in the order found from outside in.</summary>
-    public IReadOnlyList<Deposit> Deposits { get; init; } = [];
+    public IReadOnlyList<Deposit> Deposits { get; init => field = value ?? []; } = [];
 
     /// <summary>What was done, in order; empty when nothing was done to this ear.</summary>
-    public IReadOnlyList<ProcedureStep> Steps { get; init; } = [];
+    public IReadOnlyList<ProcedureStep> Steps { get; init => field = value ?? []; } = [];
 
     /// <summary>Movement or contact during the procedure.</summary>
     public PatientMovement? Movement { get; init; }
@@ -123,7 +123,7 @@ public sealed record Audiogram
     public required IReadOnlyList<Threshold> Thresholds { get; init; }
 
     /// <summary>An earlier audiogram of the same ear to compare with.</summary>
-    public IReadOnlyList<Threshold> EarlierThresholds { get; init; } = [];
+    public IReadOnlyList<Threshold> EarlierThresholds { get; init => field = value ?? []; } = [];
 
     /// <summary>Loss is sensorineural.</summary>
     public Answer? Sensorineural { get; init; }

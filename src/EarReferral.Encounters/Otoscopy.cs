@@ -71,7 +71,7 @@ public sealed record Canal
     public int? LesionScore { get; init; }
 
     /// <summary>Where what is described lies.</summary>
-    public IReadOnlyList<LocatedSign> Sites { get; init; } = [];
+    public IReadOnlyList<LocatedSign> Sites { get; init => field = value ?? []; } = [];
 }
 
 /// <summary>How open a canal is.</summary>
@@ -120,7 +120,7 @@ public sealed record Drum
     public DrumAppearance? Appearance { get; init; }
 
     /// <summary>Where what is described lies.</summary>
-    public IReadOnlyList<LocatedSign> Sites { get; init; } = [];
+    public IReadOnlyList<LocatedSign> Sites { get; init => field = value ?? []; } = [];
 }
 
 /// <summary>How much of the drum was seen.</summary>

@@ -55,7 +55,7 @@ public sealed record PersonName
     public required string Family { get; init; }
 
     /// <summary>Given names in order.</summary>
-    public IReadOnlyList<string> Given { get; init; } = [];
+    public IReadOnlyList<string> Given { get; init => field = value ?? []; } = [];
 
     /// <summary>Title such as "Dr".</summary>
     public string? Prefix { get; init; }
@@ -128,7 +128,7 @@ public sealed record GpPractice
 public sealed record PostalAddress
 {
     /// <summary>Street lines in order.</summary>
-    public IReadOnlyList<string> Lines { get; init; } = [];
+    public IReadOnlyList<string> Lines { get; init => field = value ?? []; } = [];
 
     /// <summary>Town.</summary>
     public string? Town { get; init; }

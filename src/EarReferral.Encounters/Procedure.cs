@@ -89,7 +89,7 @@ public sealed record ProcedureStep
     public string? LiquidIntroduced { get; init; }
 
     /// <summary>Identifiers of the deposits worked on, of this ear.</summary>
-    public IReadOnlyList<string> Deposits { get; init; } = [];
+    public IReadOnlyList<string> Deposits { get; init => field = value ?? []; } = [];
 
     /// <summary>Where the work was done.</summary>
     public EarLocation? At { get; init; }
@@ -149,7 +149,7 @@ public sealed record ProcedureOutcome
     public required OutcomeResult Result { get; init; }
 
     /// <summary>What was left and where; required for <see cref="OutcomeResult.ThinLayerLeftOnDrum"/> and <see cref="OutcomeResult.Incomplete"/>.</summary>
-    public IReadOnlyList<Residual> Left { get; init; } = [];
+    public IReadOnlyList<Residual> Left { get; init => field = value ?? []; } = [];
 
     /// <summary>Why the procedure was stopped; required for <see cref="OutcomeResult.Abandoned"/>.</summary>
     public StopReason? StopReason { get; init; }

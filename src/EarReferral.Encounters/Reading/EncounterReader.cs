@@ -1,0 +1,37 @@
+using System.Text.Json;
+using EarReferral.Encounters.Rules;
+
+namespace EarReferral.Encounters.Reading;
+
+/// <summary>Reads a posted document strictly: an encounter comes out only when nothing at all is wrong with it.</summary>
+/// <remarks>
+/// Three gates, each reporting everything it finds: the JSON itself, the form that the schema asks for, the rules between members.
+/// A later gate is not asked about a document that an earlier one refused. Nothing is repaired, rounded or guessed.
+/// </remarks>
+public static class EncounterReader
+{
+    /// <summary>Reads a document under the strict default.</summary>
+    /// <param name="document">The posted bytes, UTF-8, at most 1 MiB.</param>
+    public static EncounterReading Read(ReadOnlyMemory<byte> document) => Read(document, EncounterReaderOptions.Default);
+
+    /// <summary>Reads a document.</summary>
+    /// <param name="document">The posted bytes, UTF-8, at most 1 MiB.</param>
+    /// <param name="options">What the caller allows.</param>
+    public static EncounterReading Read(ReadOnlyMemory<byte> document, EncounterReaderOptions options)
+    {
+        if (JsonScan.Check(document.Span, out _) is { Count: > 0 } broken)
+        {
+            return EncounterReading.Refused(broken);
+        }
+
+        using var json = JsonDocument.Parse(document, new JsonDocumentOptions { MaxDepth = JsonScan.DeepestLevel });
+        if (SchemaCheck.Check(json.RootElement) is { Count: > 0 } misshapen)
+        {
+            return EncounterReading.Refused(misshapen);
+        }
+
+        var encounter = json.RootElement.Deserialize(EncounterJson.Default.ClinicEncounter)!;
+        var contradictions = EncounterRules.Check(encounter, options);
+        return contradictions.Count > 0 ? EncounterReading.Refused(contradictions) : new EncounterReading(encounter, []);
+    }
+}

@@ -1,0 +1,10 @@
+using EarReferral.Encounters.Rules;
+
+namespace EarReferral.Encounters.Reading;
+
+/// <summary>Every problem that the reader can report.</summary>
+public static class ProblemCatalogue
+{
+    /// <summary>All kinds of problems, form first, then the rules in the order in which they are checked.</summary>
+    public static IReadOnlyList<ProblemDefinition> All { get; } = [.. FormProblems.All, .. RuleProblems.All];
+}

@@ -1,0 +1,131 @@
+using EarReferral.Encounters;
+using EarReferral.Mapping.Codes;
+using EarReferral.Mapping.Identity;
+using EarReferral.Mapping.Narrative;
+using EarReferral.Mapping.Record;
+using EarReferral.Triage.Decisions;
+using Hl7.Fhir.Model;
+
+namespace EarReferral.Mapping.Referral;
+
+/// <summary>A decision that refers to the resources of the referral.</summary>
+public static class ReferralMapper
+{
+    /// <summary>Maps the referral; null when neither a rule nor the clinician refers.</summary>
+    /// <param name="encounter">The encounter.</param>
+    /// <param name="record">Its record resources.</param>
+    /// <param name="decision">What the rules decided.</param>
+    /// <param name="identity">Identities kept for the encounter.</param>
+    /// <param name="destination">The receiving service.</param>
+    public static ReferralResources? Map(ClinicEncounter encounter, EncounterRecord record, TriageDecision decision, EncounterIdentity identity, ReferralDestination destination)
+    {
+        var fired = decision.Fired.Where(rule => rule.Tier is not Tier.T4).ToList();
+        var urgency = Urgency.Of(encounter, decision);
+        if (TierPriority.Of(urgency.Tier) is not { } priority || urgency.Due is not { } due)
+        {
+            return null;
+        }
+
+        var receiver = ResourceStamp.OrganizationByOds(destination.OdsCode, destination.Name);
+        var conditions = fired.Select(rule => ConditionMapper.Map(rule, encounter, record, identity)).ToList();
+        var request = Request(encounter, record, decision, fired, conditions, urgency.Tier, due, identity, destination, receiver);
+        request.Priority = priority;
+        return new ReferralResources(request, Task(encounter, record, request, receiver, due, identity), conditions, receiver);
+    }
+
+    private static ServiceRequest Request(
+        ClinicEncounter encounter,
+        EncounterRecord record,
+        TriageDecision decision,
+        List<FiredRule> fired,
+        List<Condition> conditions,
+        Tier tier,
+        DateTimeOffset due,
+        EncounterIdentity identity,
+        ReferralDestination destination,
+        Organization receiver)
+    {
+        var request = ResourceStamp.Stamp(new ServiceRequest(), identity.Resource("service-request"), "ear-referral");
+        var own = ResourceStamp.Own(request);
+        own.Type = Hl7Codes.PlacerIdentifier.Concept();
+        request.Identifier = [own];
+        request.InstantiatesCanonicalElement = [.. fired.Select(rule => rule.Canonical).Distinct(StringComparer.Ordinal).Select(canonical => new Canonical(canonical))];
+        request.Status = RequestStatus.Active;
+        request.Intent = RequestIntent.Order;
+        request.Category = [LocalCodes.EarCareReferral.Concept()];
+        if (tier is Tier.T2C || fired.Any(rule => rule.Tier is Tier.T2C))
+        {
+            request.Category.Add(LocalCodes.SuspectedCancer.Concept());
+            request.Extension.Add(new Extension(Canonicals.PriorityReason, LocalCodes.SuspectedCancer.Concept("Suspected cancer: diagnosis or all-clear expected within 28 days")));
+        }
+
+        request.Code = Service(destination.Kind);
+        request.Subject = ResourceStamp.To(record.Patient);
+        request.Encounter = ResourceStamp.To(record.Encounter);
+        request.Occurrence = ResourceStamp.Between(decision.EvaluatedAt, due);
+        request.AuthoredOn = ResourceStamp.Iso(encounter.EvaluationInstant);
+        request.Requester = ResourceStamp.To(record.Role);
+        request.Performer = [ResourceStamp.To(receiver)];
+        request.ReasonCode = [.. fired.Select(rule => new CodeableConcept { Text = Sentence(rule) })];
+        if (request.ReasonCode.Count == 0)
+        {
+            // No rule fired, so the referral rests on the clinician's own decision alone.
+            request.ReasonCode = [new CodeableConcept { Text = encounter.TierOverride!.Reason }];
+        }
+
+        request.ReasonReference =
+        [
+            .. conditions.Select(ResourceStamp.To),
+            .. fired.SelectMany(rule => rule.Inputs).Select(input => input.ObservationId).OfType<string>().Distinct(StringComparer.Ordinal)
+                .Select(id => new ResourceReference($"Observation/{id}")),
+        ];
+        request.SupportingInfo = [.. record.Procedures.Values.Select(ResourceStamp.To), .. record.Media.Select(ResourceStamp.To)];
+        request.BodySite = [.. Sides(encounter, fired).Select(BodySites.Of)];
+        var notes = ReferralNotes.Lines(encounter, decision, fired, tier, due).ToList();
+        request.Note = [.. notes.Select(line => new Annotation { Text = line })];
+        request.PatientInstruction = string.Join(' ', [.. fired.Select(rule => rule.PatientText).Distinct(StringComparer.Ordinal), ReferralNotes.SafetyNet(encounter, due)]);
+        request.Text = new Xhtml(record.Language).Strong($"{request.Code.Text}: {Words.Of(tier)}").List(notes).Generated();
+        return request;
+    }
+
+    private static Hl7.Fhir.Model.Task Task(ClinicEncounter encounter, EncounterRecord record, ServiceRequest request, Organization receiver, DateTimeOffset due, EncounterIdentity identity)
+    {
+        var task = ResourceStamp.Stamp(new Hl7.Fhir.Model.Task(), identity.Resource("task"), "ear-referral-task");
+        task.Identifier = [ResourceStamp.Own(task)];
+        task.Status = Hl7.Fhir.Model.Task.TaskStatus.Requested;
+        task.BusinessStatus = LocalCodes.ReferralSent.Concept();
+        task.Intent = Hl7.Fhir.Model.Task.TaskIntent.Order;
+        task.Priority = request.Priority;
+        task.Code = Hl7Codes.Fulfill.Concept();
+        task.Focus = ResourceStamp.To(request);
+        task.For = ResourceStamp.To(record.Patient);
+        task.Encounter = ResourceStamp.To(record.Encounter);
+        task.AuthoredOn = ResourceStamp.Iso(encounter.EvaluationInstant);
+        task.LastModified = ResourceStamp.Iso(encounter.EvaluationInstant);
+        task.Requester = ResourceStamp.To(record.Role);
+        task.Owner = ResourceStamp.To(receiver);
+        task.Note = [new Annotation { Text = $"Deadline: {Words.Instant(due)}" }, .. request.ReasonCode.Select(reason => new Annotation { Text = reason.Text })];
+        task.Restriction = new Hl7.Fhir.Model.Task.RestrictionComponent { Period = new Period { End = ResourceStamp.Iso(due) } };
+        return task;
+    }
+
+    /// <summary>Ears that a rule fired for. A rule about the whole patient is about every examined ear, because R4 has no body site for "neither".</summary>
+    private static IEnumerable<EarSide> Sides(ClinicEncounter encounter, List<FiredRule> fired)
+    {
+        var sides = fired.Select(rule => rule.Side).OfType<DecisionSide>().Select(Side).Distinct().Order().ToList();
+        return sides.Count > 0 ? sides : encounter.Ears.Select(ear => ear.Side).Order();
+    }
+
+    internal static EarSide Side(DecisionSide side) => side switch { DecisionSide.Right => EarSide.Right, DecisionSide.Left => EarSide.Left };
+
+    internal static string Sentence(FiredRule rule) => rule.Side is { } side ? $"{BodySites.Words(Side(side))}: {rule.Reason}" : rule.Reason;
+
+    private static CodeableConcept Service(DestinationKind kind) => kind switch
+    {
+        DestinationKind.Ent => Snomed.ReferralToEnt.Concept(),
+        DestinationKind.Audiology => Snomed.ReferralToAudiologist.Concept(),
+        DestinationKind.Gp => Snomed.ReferralToGp.Concept(),
+        DestinationKind.Emergency => Snomed.PatientReferral.Concept("Referral to the emergency department"),
+        DestinationKind.CrisisTeam => Snomed.PatientReferral.Concept("Referral to the mental health crisis team"),
+    };
+}

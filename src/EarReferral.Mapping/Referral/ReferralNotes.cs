@@ -1,0 +1,93 @@
+using EarReferral.Encounters;
+using EarReferral.Encounters.Findings;
+using EarReferral.Mapping.Codes;
+using EarReferral.Mapping.Narrative;
+using EarReferral.Triage.Decisions;
+
+namespace EarReferral.Mapping.Referral;
+
+/// <summary>What a referral says in words, because some receivers show nothing else.</summary>
+internal static class ReferralNotes
+{
+    public static IEnumerable<string> Lines(ClinicEncounter encounter, TriageDecision decision, IReadOnlyList<FiredRule> fired, Tier tier, DateTimeOffset due)
+    {
+        yield return $"Urgency: {Words.Of(tier)}.";
+        yield return $"Deadline: {Words.Instant(due)}.";
+        foreach (var rule in fired)
+        {
+            yield return $"Reason ({rule.Id}): {ReferralMapper.Sentence(rule)} Time limit: {rule.TimeLimit}, by {Words.Instant(rule.Due)}. "
+                + $"{(rule.Strength is RuleStrength.Must ? "The source says to refer" : "The source says to consider referring")}. Source: {rule.Source}";
+        }
+
+        foreach (var line in Choice(encounter, decision))
+        {
+            yield return line;
+        }
+
+        foreach (var rule in decision.Suppressed)
+        {
+            yield return $"Investigated before and unchanged, so no reason by itself ({rule.Id}): {ReferralMapper.Sentence(rule)}";
+        }
+
+        foreach (var answer in encounter.RuleResponses)
+        {
+            yield return $"{answer.RuleId}: {CodeSystems.Words(answer.Kind)}"
+                + (answer.HandedTo is { } receiver ? $" to {receiver}" : string.Empty)
+                + $", by {answer.Person}, {Words.Instant(answer.At)}. {answer.Reason}";
+        }
+
+        foreach (var question in decision.Questions)
+        {
+            yield return $"Not asked, so not excluded: {question.Text}";
+        }
+
+        foreach (var line in ContactAdvice.Lines(encounter.Reaching))
+        {
+            yield return line;
+        }
+
+        yield return encounter.Medicines.Count == 0 ? "Medicines: not recorded." : $"Medicines: {string.Join("; ", encounter.Medicines)}.";
+        yield return $"Anticoagulant: {Word(encounter.Background?.Anticoagulant)}.";
+        yield return encounter.Allergies.Count == 0 ? "Allergies: not recorded." : $"Allergies: {string.Join("; ", encounter.Allergies)}.";
+        if (encounter.Expectation is { } hope)
+        {
+            yield return $"The patient hopes for: {hope}";
+        }
+    }
+
+    /// <summary>What the clinician decided in place of the rules, and whether it counts.</summary>
+    public static IEnumerable<string> Choice(ClinicEncounter encounter, TriageDecision decision)
+    {
+        if (encounter.TierOverride is not { } chosen)
+        {
+            yield break;
+        }
+
+        var effect = Urgency.Of(encounter, decision).Choice switch
+        {
+            ClinicianChoice.None => "as the rules say",
+            ClinicianChoice.Raised => "more urgent than the rules",
+            ClinicianChoice.Lowered => "less urgent than the rules",
+            ClinicianChoice.LoweringNotConfirmed => "less urgent than the rules, not applied because the second confirmation is missing",
+        };
+        yield return $"Clinician's own tier: {Naming.Code(chosen.Tier).ToUpperInvariant()} ({effect}; the rules say {decision.Tier}), by {chosen.Person}, {Words.Instant(chosen.At)}"
+            + (chosen.ConfirmedBy is { } second ? $", confirmed by {second}" : string.Empty)
+            + $". Reason: {chosen.Reason}";
+    }
+
+    /// <summary>The sentence that makes the patient the last safety net when a referral is lost.</summary>
+    public static string SafetyNet(ClinicEncounter encounter, DateTimeOffset due)
+    {
+        var clinic = encounter.Clinic.Telephone is { } telephone && encounter.Reaching?.HearsOnTelephone is not Answer.No
+            ? $"{encounter.Clinic.Name} on {telephone}"
+            : encounter.Clinic.Name;
+        return $"If you have heard nothing by {Words.Instant(due)}, contact {clinic}.";
+    }
+
+    public static string Word(Answer? answer) => answer is { } given ? given switch
+    {
+        Answer.Yes => "yes",
+        Answer.No => "no",
+        Answer.NotAsked => "not asked",
+    } : "not asked";
+}

@@ -1,0 +1,37 @@
+using Hl7.Fhir.Model;
+
+namespace EarReferral.Validation.BundleRules;
+
+/// <summary>Every resource but a picture claims exactly one of our profiles; without a claim there is nothing to check it against.</summary>
+internal static class ClaimRule
+{
+    // Pictures travel by reference and carry no finding, so the base definition is enough for them.
+    private const string BaseMedia = "http://hl7.org/fhir/StructureDefinition/Media";
+
+    /// <summary>Canonical URL of the profile to judge a resource by, or what is wrong with its claim.</summary>
+    public static (string? Profile, ValidationIssue? Issue) Read(Resource resource, string place, ProfileSet profiles)
+    {
+        if (resource is DomainResource { Contained.Count: > 0 })
+        {
+            return (null, Issue($"{place}.contained[0]", "Contained resources claim no profile, so they could not be checked; send them as entries."));
+        }
+
+        var claims = (resource.Meta?.Profile ?? []).OfType<string>().Where(claim => claim.StartsWith(ProfileSet.CanonicalBase + "/", StringComparison.Ordinal)).ToList();
+        if (resource is Media && claims.Count == 0)
+        {
+            return (BaseMedia, null);
+        }
+
+        if (claims is not [var claim])
+        {
+            return (null, Issue(place, claims.Count == 0 ? "The resource claims none of our profiles, so it could not be checked." : "The resource claims several of our profiles."));
+        }
+
+        var (url, version) = claim.Split('|') is [var bare, var given] ? (bare, given) : (claim, null);
+        return profiles.Find(url) is { } profile && (version is null || version == profile.Version)
+            ? (url, null)
+            : (null, Issue($"{place}.meta.profile[0]", "The profile that the resource claims is not known, so it could not be checked."));
+    }
+
+    private static ValidationIssue Issue(string location, string text) => new(IssueSeverity.Error, "incomplete", location, "bundle-claim", text);
+}
