@@ -9,7 +9,7 @@ internal sealed class ConditionCompiler
     private static readonly HashSet<string> OrderOperators = ["<", "<=", ">", ">="];
 
     private readonly FhirPathCompiler compiler = new();
-    private readonly Dictionary<Expression, Leaf> leaves = [];
+    private readonly Dictionary<string, Leaf> leaves = [];
 
     public int LeafCount => leaves.Count;
 
@@ -22,9 +22,10 @@ internal sealed class ConditionCompiler
     private Condition Split(Expression expression) => expression switch
     {
         BracketExpression bracket => Split(bracket.Operand),
-        BinaryExpression { Op: "and" } and => new Condition.And(Split(and.Left), Split(and.Right)),
-        BinaryExpression { Op: "or" } or => new Condition.Or(Split(or.Left), Split(or.Right)),
-        FunctionCallExpression { FunctionName: "not" } not => new Condition.Not(Split(not.Focus)),
+        // The operands are the arguments: Left and Right of this library give the focus and the left operand.
+        BinaryExpression { Op: "and" } both when both.Arguments.ToList() is [var left, var right] => new Condition.And(Split(left), Split(right)),
+        BinaryExpression { Op: "or" } either when either.Arguments.ToList() is [var left, var right] => new Condition.Or(Split(left), Split(right)),
+        FunctionCallExpression { FunctionName: "not" } negation => new Condition.Not(Split(negation.Focus)),
         FunctionCallExpression { FunctionName: "iif" } choice when choice.Arguments.ToList() is [var test, var then, var otherwise]
             => new Condition.Choice(Split(test), Split(then), Split(otherwise)),
         _ => LeafOf(expression),
@@ -32,7 +33,8 @@ internal sealed class ConditionCompiler
 
     private Leaf LeafOf(Expression expression)
     {
-        if (!leaves.TryGetValue(expression, out var leaf))
+        var key = KeyOf(expression);
+        if (!leaves.TryGetValue(key, out var leaf))
         {
             var parts = Parts(expression).ToList();
             // The engine answers false where FHIRPath says empty: "in" with an empty left side would turn "not asked" into "no".
@@ -46,14 +48,25 @@ internal sealed class ConditionCompiler
                 [.. Names(parts)],
                 [.. parts.OfType<BinaryExpression>().Where(part => OrderOperators.Contains(part.Op)).SelectMany(part => Names(Parts(part)))],
                 compiler.Compile(expression));
-            leaves.Add(expression, leaf);
+            leaves.Add(key, leaf);
         }
 
         return leaf;
     }
 
+    /// <summary>Equal for equal expressions, so that rules share the leaves they have in common.</summary>
+    private static string KeyOf(Expression expression) => expression switch
+    {
+        BracketExpression bracket => KeyOf(bracket.Operand),
+        AxisExpression axis => "$" + axis.AxisName,
+        VariableRefExpression reference => "%" + reference.Name,
+        ConstantExpression constant => $"{constant.Value?.GetType().Name}:{constant.Value}:{constant.Unit}",
+        FunctionCallExpression call => $"{(call.Focus is null ? "" : KeyOf(call.Focus))}.{call.FunctionName}({string.Join(',', call.Arguments.Select(KeyOf))})",
+        _ => throw new FormatException($"a {expression.GetType().Name} is not allowed in a condition"),
+    };
+
     private static IEnumerable<string> Names(IEnumerable<Expression> parts) =>
-        parts.OfType<VariableRefExpression>().Select(reference => reference.Name).Distinct();
+        parts.Where(part => part is VariableRefExpression and not AxisExpression).Select(part => ((VariableRefExpression)part).Name).Distinct();
 
     private static IEnumerable<Expression> Parts(Expression expression)
     {

@@ -61,9 +61,9 @@ internal sealed class RuleBookCheck(IReadOnlyDictionary<string, Variable> variab
         {
             foreach (var leaf in compiled.Condition.Leaves)
             {
-                if (ResultOf(sample, leaf) is var result && result is not bool)
+                if (ResultOf(sample, leaf) is { } result and not bool)
                 {
-                    problems.Add($"{compiled.Rule.Id}.json: a part of the condition over {string.Join(", ", leaf.Variables)} is not Boolean but {result ?? "empty"}");
+                    problems.Add($"{compiled.Rule.Id}.json: a part of the condition over {string.Join(", ", leaf.Variables)} is not Boolean but {result}");
                 }
             }
         }
