@@ -1,0 +1,95 @@
+using EarReferral.Validation.Tests.Pack;
+using Hl7.Fhir.Model;
+
+namespace EarReferral.Validation.Tests;
+
+/// <summary>Each invariant of our profiles has an instance that meets it, where it is decided and not vacuous, and one that breaks it.</summary>
+public sealed class InvariantTests
+{
+    private const string Laterality = "https://ear-referral.example/fhir/StructureDefinition/laterality";
+    private const string SnomedCt = "http://snomed.info/sct";
+    private const string NhsNumber = "https://fhir.nhs.uk/Id/nhs-number";
+
+    private sealed record Case(string Key, Func<Resource> Meets, Func<Resource> Breaks);
+
+    private static readonly Case[] Cases =
+    [
+        // NHS Data Dictionary, NHS NUMBER: ten digits, weights 10 to 2, check digit 11 minus the remainder.
+        Of<Patient>("ear-pat-1", patient => Nhs(patient).Value = "9990000026", patient => Nhs(patient).Value = "999 000 0026"),
+        Of<Patient>("ear-pat-2", patient => Nhs(patient).Value = "9990000050", patient => Nhs(patient).Value = "9990000027"),
+        Of<Patient>("ear-pat-3", _ => { }, patient => patient.Identifier.RemoveAll(identifier => identifier.System == NhsNumber)),
+        Of<Patient>("ear-pat-4", _ => { }, patient => Nhs(patient).Extension.Clear()),
+        Of<Organization>("ear-org-1", organization => Ods(organization).Value = "WQG07", organization => Ods(organization).Value = "wqg07"),
+        Of<Encounter>("ear-enc-1", visit => visit.Status = Encounter.EncounterStatus.EnteredInError, visit => visit.Status = Encounter.EncounterStatus.InProgress),
+        Of<Encounter>("ear-enc-2", _ => { }, visit => visit.Identifier.RemoveAll(identifier => identifier.System!.EndsWith("/encounter", StringComparison.Ordinal))),
+        Of<Procedure>(
+            "ear-prc-1",
+            procedure => (procedure.Status, procedure.StatusReason) = (EventStatus.Stopped, new CodeableConcept { Text = "Pain" }),
+            procedure => (procedure.Status, procedure.StatusReason) = (EventStatus.Stopped, null)),
+        Of<Procedure>("ear-prc-2", _ => { }, procedure => (procedure.Status, procedure.Outcome) = (EventStatus.Completed, null)),
+        Of<Procedure>("ear-lat-1", _ => { }, procedure => procedure.BodySite[0].Extension = [new Extension(Laterality, new CodeableConcept(SnomedCt, "7771000"))]),
+        Of<Procedure>("ear-lat-2", _ => { }, procedure => procedure.BodySite[0].Text = "Left ear"),
+        Of<Procedure>("ear-lat-3", _ => { }, procedure => procedure.BodySite[0].Coding.Add(new Coding(SnomedCt, "89644007"))),
+        Of<Observation>("ear-obs-1", _ => { }, finding => (finding.Value, finding.DataAbsentReason) = (null, null)),
+        new Case("ear-obs-2", () => Judge.Finding("drum-perforation"), () => Changed(Judge.Finding("drum-perforation"), finding => finding.Category.RemoveAt(1))),
+        new Case(
+            "ear-obs-3",
+            () => Changed(Judge.Finding("hearing-change"), finding => (finding.Value, finding.DataAbsentReason) = (null, new CodeableConcept("http://terminology.hl7.org/CodeSystem/data-absent-reason", "not-asked"))),
+            () => Changed(Judge.Finding("hearing-change"), finding => (finding.Value, finding.DataAbsentReason) = (new CodeableConcept("https://ear-referral.example/fhir/CodeSystem/hearing-change", "not-asked"), null))),
+        new Case("ear-obs-4", () => Judge.Finding("general-temperature"), () => Changed(Judge.Finding("general-temperature"), finding => finding.Value = new Quantity { Value = 36.7m, Unit = "°C" })),
+        Of<Condition>("ear-con-1", _ => { }, problem => problem.ClinicalStatus = null),
+        Of<Condition>("ear-con-2", _ => { }, problem => (problem.Evidence, problem.Note) = ([], [])),
+        Of<ServiceRequest>("ear-ref-1", request => request.ReasonReference = [], request => (request.ReasonCode, request.ReasonReference) = ([], [])),
+        Of<ServiceRequest>("ear-ref-2", _ => { }, request => (request.Performer, request.PerformerType) = ([], null)),
+        Of<ServiceRequest>("ear-ref-3", _ => { }, request => ((Period)request.Occurrence!).End = null),
+        Of<Hl7.Fhir.Model.Task>(
+            "ear-tsk-1",
+            task => (task.Status, task.StatusReason) = (Hl7.Fhir.Model.Task.TaskStatus.Rejected, new CodeableConcept { Text = "Not for this service" }),
+            task => task.Status = Hl7.Fhir.Model.Task.TaskStatus.Rejected),
+        Of<Composition>("ear-cmp-1", _ => { }, summary => summary.Section[0].Title = null),
+        Of<Provenance>("ear-prv-1", _ => { }, provenance => provenance.Agent[0].Type = null),
+    ];
+
+    public static TheoryData<string> Keys => [.. Cases.Select(one => one.Key)];
+
+    [Theory]
+    [MemberData(nameof(Keys))]
+    public void InstanceThatMeetsIt_IsValid(string key) =>
+        Assert.DoesNotContain(Judge.Validator.Validate(Cases.Single(one => one.Key == key).Meets()).Issues, issue => issue.Severity == IssueSeverity.Error);
+
+    [Theory]
+    [MemberData(nameof(Keys))]
+    public void InstanceThatBreaksIt_IsRefusedUnderItsKey(string key) =>
+        Assert.Contains(
+            Judge.Validator.Validate(Cases.Single(one => one.Key == key).Breaks()).Issues,
+            issue => issue.RuleId == key && issue is { Severity: IssueSeverity.Error, Code: "invariant" });
+
+    [Fact]
+    public void EveryInvariantOfOurProfiles_HasACase() =>
+        Assert.Equal(
+            DefinitionPack.Authored().SelectMany(profile => profile.Differential!.Element).SelectMany(element => element.Constraint).Select(constraint => constraint.Key!).Distinct().Order(StringComparer.Ordinal),
+            Cases.Select(one => one.Key).Order(StringComparer.Ordinal));
+
+    private static Case Of<TResource>(string key, Action<TResource> meets, Action<TResource> breaks)
+        where TResource : Resource => new(key, () => Changed(Pick<TResource>(), meets), () => Changed(Pick<TResource>(), breaks));
+
+    // The invariants of a side are decided only where there is a right ear, those of an ODS code only where there is one.
+    private static TResource Pick<TResource>()
+        where TResource : Resource => Judge.First<TResource>(resource => resource switch
+        {
+            Procedure procedure => procedure.BodySite[0].Text == "Right ear",
+            Organization organization => organization.Identifier.Any(identifier => identifier.System == "https://fhir.nhs.uk/Id/ods-organization-code"),
+            _ => true,
+        });
+
+    private static TResource Changed<TResource>(TResource resource, Action<TResource> change)
+        where TResource : Resource
+    {
+        change(resource);
+        return resource;
+    }
+
+    private static Identifier Nhs(Patient patient) => patient.Identifier.Single(identifier => identifier.System == NhsNumber);
+
+    private static Identifier Ods(Organization organization) => organization.Identifier.Single(identifier => identifier.System == "https://fhir.nhs.uk/Id/ods-organization-code");
+}
