@@ -119,11 +119,11 @@ public abstract class EncounterStoreTests(DatabaseKind kind) : StoreContract(kin
         Assert.Equal(1, (await Store.Resources.ReadAsync(Everything, "Procedure", "a", Stop))!.Version);
         var changed = await Store.Resources.ReadAsync(Everything, "Procedure", "b", Stop);
         Assert.Equal(2, changed!.Version);
-        Assert.Equal("2", changed.Parse().Meta.VersionId);
+        Assert.Equal("2", changed.Parse().Meta!.VersionId);
         var history = await Store.Resources.HistoryAsync(Everything, "Procedure", "b", Stop);
         Assert.Equal([2, 1], history.Select(version => version.Version));
         var first = (Procedure)(await Store.Resources.ReadVersionAsync(Everything, "Procedure", "b", 1, Stop))!.Parse();
-        Assert.Equal("2024-03-10", ((FhirDateTime)first.Performed).Value);
+        Assert.Equal("2024-03-10", ((FhirDateTime)first.Performed!).Value);
     }
 
     [Fact]
