@@ -92,6 +92,22 @@ internal sealed class DeliveryFixture : IAsyncDisposable
         return wait;
     }
 
+    /// <summary>The clinic takes a referral back: a newer revision of its encounter carries the ServiceRequest as revoked.</summary>
+    public async Task RevokeAsync(string referralId)
+    {
+        var cancellation = TestContext.Current.CancellationToken;
+        var referral = await FindAsync(referralId);
+        var encounter = await Get<EncounterStore>().FindAsync(Everywhere, referral.EncounterKey, cancellation) ?? throw new InvalidOperationException("Not stored.");
+        var request = Request(referralId);
+        request.Status = RequestStatus.Revoked;
+        var outcome = await Get<EncounterStore>().SaveAsync(
+            new EncounterRevision(
+                encounter.EncounterKey, "harbour-lane", encounter.ClinicEncounterId, 2, "1", "Europe/London", encounter.PatientKey, null, new string('b', 64),
+                new byte[] { 2 }, Clock.GetUtcNow(), Clock.GetUtcNow(), "triaged", "T1", false, new byte[] { 1 }, new byte[] { 1 }, null, [request], null, []),
+            cancellation);
+        Assert.IsType<SaveOutcome.Saved>(outcome);
+    }
+
     public async Task<ReferralState> StateAsync(string referralId) => (await FindAsync(referralId)).State;
 
     public async Task<StoredReferral> FindAsync(string referralId) =>
@@ -128,10 +144,10 @@ internal sealed class DeliveryFixture : IAsyncDisposable
         Subject = new ResourceReference("Patient/1"),
     };
 
-    private static string Transaction(string referralId) => $$"""
+    private static string Transaction(string referralId) => $$$"""
         {"resourceType":"Bundle","type":"transaction","entry":[
           {"fullUrl":"urn:uuid:1","resource":{"resourceType":"Patient"},"request":{"method":"POST","url":"Patient"}},
-          {"fullUrl":"urn:uuid:2","resource":{"resourceType":"ServiceRequest","identifier":[{"system":"https://ear-referral.example/identifier/resource","value":"{{referralId}}"}]},"request":{"method":"POST","url":"ServiceRequest"}},
+          {"fullUrl":"urn:uuid:2","resource":{"resourceType":"ServiceRequest","identifier":[{"system":"https://ear-referral.example/identifier/resource","value":"{{{referralId}}}"}]},"request":{"method":"POST","url":"ServiceRequest"}},
           {"fullUrl":"urn:uuid:3","resource":{"resourceType":"Task"},"request":{"method":"POST","url":"Task"}}]}
         """;
 

@@ -70,7 +70,7 @@ internal sealed class EntReceiver : IDisposable
     public ResponseMessage Store(IRequestMessage request)
     {
         var entries = Keep(request);
-        return Message(200, Transaction([.. Enumerable.Range(1, entries).Select(number => $$"""{"response":{"status":"201 Created","location":"Thing/{{number}}/_history/1","etag":"W/\"1\""}}""")]));
+        return Message(200, Transaction([.. Enumerable.Range(1, entries).Select(number => $$$"""{"response":{"status":"201 Created","location":"Thing/{{{number}}}/_history/1","etag":"W/\"1\""}}""")]));
     }
 
     /// <summary>Stores the transaction; the answer is then somebody else's business.</summary>
@@ -119,7 +119,7 @@ internal sealed class EntReceiver : IDisposable
         var wanted = Uri.UnescapeDataString(Encoding.UTF8.GetString(request.BodyAsBytes!)).Split('=', 2)[1];
         var identifier = wanted.Split('|');
         var entries = _stored.ContainsKey(wanted)
-            ? $$"""[{"resource":{"resourceType":"ServiceRequest","id":"9","meta":{"versionId":"1"},"identifier":[{"system":"{{identifier[0]}}","value":"{{identifier[1]}}"}]}}]"""
+            ? $$$"""[{"resource":{"resourceType":"ServiceRequest","id":"9","meta":{"versionId":"1"},"identifier":[{"system":"{{{identifier[0]}}}","value":"{{{identifier[1]}}}"}]}}]"""
             : "[]";
         return Message(200, $$"""{"resourceType":"Bundle","type":"searchset","entry":{{entries}}}""");
     }
