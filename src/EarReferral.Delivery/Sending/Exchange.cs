@@ -65,18 +65,27 @@ internal sealed class Exchange(EntClient client, TimeProvider clock)
                 case Verdict.PollAsync again:
                     wait = again.Wait ?? wait * 2;
                     break;
+                case Verdict.Retry { Wait: { } asked }:
+                    wait = asked;
+                    break;
                 case Verdict.Probe when judged.StatusCode == 202:
                 case Verdict.Retry:
                     // Still running, or the question got lost on the way; the question can be put again without harm.
                     wait *= 2;
                     break;
+                case Verdict.ParkDestination when judged.StatusCode is 404 or 410:
+                    // The result is no longer kept; that says nothing about the address that referrals are sent to.
+                    return Outstanding();
                 default:
                     return judged;
             }
         }
 
-        return new ExchangeResult(new Verdict.Retry(RetryReason.ResultOutstanding, null, PossiblyProcessed: true, CountsAsFailure: true), 202, []);
+        return Outstanding();
     }
+
+    private static ExchangeResult Outstanding() =>
+        new(new Verdict.Retry(RetryReason.ResultOutstanding, null, PossiblyProcessed: true, CountsAsFailure: true), 202, []);
 
     private ExchangeResult Judge(AttemptResult result, RequestFacts facts) => result switch
     {

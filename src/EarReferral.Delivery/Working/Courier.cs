@@ -137,6 +137,11 @@ internal sealed class Courier(
         }
 
         await ChangeBreakerAsync(claim.Destination, result.Verdict, next, now);
+        if (result.Verdict is Verdict.Retry { Reason: RetryReason.Throttled })
+        {
+            Log.Throttled(logger, claim.Destination, next);
+        }
+
         Report(claim, history, result, word, next);
         if (decision is SendDecision.RetryAt)
         {
@@ -151,7 +156,7 @@ internal sealed class Courier(
         {
             Verdict.Retry { Reason: RetryReason.Throttled } => BreakerPolicy.AfterThrottling(before, next),
             Verdict.Retry { CountsAsFailure: true } or Verdict.ParkDestination => BreakerPolicy.AfterFailure(before, now),
-            _ => BreakerPolicy.AfterAnswer(),
+            _ => BreakerPolicy.AfterAnswer(before, now),
         },
         CancellationToken.None);
 

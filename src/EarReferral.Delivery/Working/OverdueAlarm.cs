@@ -13,7 +13,7 @@ internal sealed class OverdueAlarm(ReferralStore referrals, TimeProvider clock, 
 
     private static readonly Reach Everywhere = new Reach.Everything("delivery");
 
-    /// <summary>Raises the alarm when the next attempt lies beyond the delivery clock.</summary>
+    /// <summary>Raises the alarm when the next attempt lies beyond the delivery clock. True when the alarm stands, new or from before.</summary>
     /// <param name="referralId">Referral.</param>
     /// <param name="tier">Its tier.</param>
     /// <param name="decidedAt">When its delivery clock began.</param>
@@ -21,19 +21,19 @@ internal sealed class OverdueAlarm(ReferralStore referrals, TimeProvider clock, 
     /// <param name="destinationName">Name of the destination.</param>
     /// <param name="nextAttempt">When it will next be tried.</param>
     /// <param name="cancellationToken">Stops the wait.</param>
-    public async Task RaiseIfLateAsync(
+    public async Task<bool> RaiseIfLateAsync(
         string referralId, string tier, DateTimeOffset decidedAt, DestinationOptions? destination, string destinationName, DateTimeOffset nextAttempt, CancellationToken cancellationToken)
     {
         var urgency = UrgencyTiers.Read(tier) ?? ReferralUrgency.Emergency;
         if (nextAttempt < ReferralClocks.DeliverBy(decidedAt, urgency, ClockLimits.Default))
         {
-            return;
+            return false;
         }
 
         var timeline = await referrals.TimelineAsync(Everywhere, referralId, cancellationToken);
         if (timeline.Any(entry => entry.Kind == Overdue))
         {
-            return;
+            return true;
         }
 
         var sentence = destination is null
@@ -41,5 +41,6 @@ internal sealed class OverdueAlarm(ReferralStore referrals, TimeProvider clock, 
             : $"Not delivered in time. Telephone {destination.Name}, {destination.Phone}. Sending goes on meanwhile.";
         await referrals.AppendEventAsync(Everywhere, referralId, new ReferralEvent(clock.GetUtcNow(), Overdue, "delivery", Detail: sentence), cancellationToken);
         Log.Overdue(logger, referralId, tier, destinationName);
+        return true;
     }
 }

@@ -18,17 +18,23 @@ internal sealed class OverdueWatch(
     private static readonly Reach Everywhere = new Reach.Everything("delivery");
 
     private readonly Dictionary<string, StoredReferral> _undelivered = new(StringComparer.Ordinal);
+
+    // Only spares reading the timeline again; the timeline itself decides whether the alarm was raised.
+    private readonly HashSet<string> _alarmed = new(StringComparer.Ordinal);
     private string? _cursor;
 
     /// <summary>Reads what changed since the last look and raises every alarm that is due.</summary>
     public async Task LookAsync(CancellationToken cancellationToken)
     {
         await ReadChangesAsync(cancellationToken);
-        foreach (var referral in _undelivered.Values.ToList())
+        foreach (var referral in _undelivered.Values.Where(referral => !_alarmed.Contains(referral.ReferralId)).ToList())
         {
             var destination = options.Value.Destinations.GetValueOrDefault(referral.Destination);
-            await alarm.RaiseIfLateAsync(
-                referral.ReferralId, referral.Tier, referral.CreatedAt, destination, referral.Destination, clock.GetUtcNow(), cancellationToken);
+            if (await alarm.RaiseIfLateAsync(
+                referral.ReferralId, referral.Tier, referral.CreatedAt, destination, referral.Destination, clock.GetUtcNow(), cancellationToken))
+            {
+                _alarmed.Add(referral.ReferralId);
+            }
         }
     }
 
@@ -69,6 +75,7 @@ internal sealed class OverdueWatch(
                 else
                 {
                     _undelivered.Remove(referral.ReferralId);
+                    _alarmed.Remove(referral.ReferralId);
                 }
             }
 

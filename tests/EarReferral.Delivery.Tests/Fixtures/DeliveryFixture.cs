@@ -18,6 +18,7 @@ namespace EarReferral.Delivery.Tests.Fixtures;
 internal sealed class DeliveryFixture : IAsyncDisposable
 {
     public const string Destination = "westerquay-ent";
+    public static readonly TimeSpan Lease = TimeSpan.FromSeconds(30);
     public static readonly DateTimeOffset Start = new(2026, 3, 2, 10, 0, 0, TimeSpan.Zero);
     private static readonly Reach Everywhere = new Reach.Everything("test");
 
@@ -155,6 +156,7 @@ internal sealed class DeliveryFixture : IAsyncDisposable
     {
         var configuration = new ConfigurationBuilder().AddInMemoryCollection(new Dictionary<string, string?>
         {
+            ["Delivery:Lease"] = Lease.ToString(),
             [$"Delivery:Destinations:{Destination}:BaseUrl"] = (_address?.Invoke(Receiver) ?? Receiver.BaseUrl).AbsoluteUri,
             [$"Delivery:Destinations:{Destination}:Phone"] = "01632 960123",
             [$"Delivery:Destinations:{Destination}:OdsCode"] = "WQG07",
