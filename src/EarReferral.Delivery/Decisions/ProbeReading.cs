@@ -39,13 +39,18 @@ internal static class ProbeReading
     }
 
     /// <summary>The decision that follows; null when the same bytes may be sent now.</summary>
-    public static Verdict? Decide(ProbeReason reason, ProbeFinding finding, IReadOnlyList<EntryAnswer> entries) => (reason, finding) switch
+    /// <param name="reason">Why it was probed.</param>
+    /// <param name="finding">What the probe found.</param>
+    /// <param name="entries">Where it lives, when found.</param>
+    /// <param name="unprovenBefore">True when an earlier success was not confirmed either.</param>
+    public static Verdict? Decide(ProbeReason reason, ProbeFinding finding, IReadOnlyList<EntryAnswer> entries, bool unprovenBefore) => (reason, finding) switch
     {
         (_, ProbeFinding.Found) => new Verdict.Delivered(entries),
         (_, ProbeFinding.FoundTwice) => new Verdict.NeedsHuman(HumanReason.FoundTwice),
         // Nothing is sent again after the receiver called it a duplicate.
         (ProbeReason.ReportedDuplicate, ProbeFinding.Missing) => new Verdict.NeedsHuman(HumanReason.DuplicateNotFound),
-        (ProbeReason.ReportedDuplicate, ProbeFinding.Unclear) => new Verdict.Retry(RetryReason.ProbeFailed, null, PossiblyProcessed: true, CountsAsFailure: true),
+        (ProbeReason.ReportedDuplicate, ProbeFinding.Unclear) => new Verdict.Retry(RetryReason.DuplicateUnconfirmed, null, PossiblyProcessed: true, CountsAsFailure: true),
+        (ProbeReason.UnprovenSuccess, ProbeFinding.Missing) when unprovenBefore => new Verdict.NeedsHuman(HumanReason.AnswersProveNothing),
         (ProbeReason.UnprovenSuccess, ProbeFinding.Missing) => new Verdict.Retry(RetryReason.NotFoundByProbe, null, PossiblyProcessed: true, CountsAsFailure: true),
         (ProbeReason.UnprovenSuccess, ProbeFinding.Unclear) => new Verdict.Retry(RetryReason.ProbeFailed, null, PossiblyProcessed: true, CountsAsFailure: true),
         // Same bytes, same keys, conditional creation: sending again is safer than waiting for a receiver that cannot search.

@@ -36,6 +36,9 @@ internal enum RetryReason
     /// <summary>The probe itself got no clear answer.</summary>
     ProbeFailed,
 
+    /// <summary>Called a duplicate, and the probe got no clear answer: only probed again, never sent again.</summary>
+    DuplicateUnconfirmed,
+
     /// <summary>The asynchronous result did not come in time.</summary>
     ResultOutstanding,
 }
@@ -83,11 +86,11 @@ internal enum HumanReason
     /// <summary>The probe found it more than once.</summary>
     FoundTwice,
 
-    /// <summary>The stored request cannot be read as a bundle with one ServiceRequest.</summary>
-    UnreadableRequest,
+    /// <summary>Twice it answered with success, and twice the probe did not find the referral.</summary>
+    AnswersProveNothing,
 
-    /// <summary>The destination is not configured on this machine.</summary>
-    UnknownDestination,
+    /// <summary>The stored request cannot be read as a transaction with one ServiceRequest, or its bytes have changed.</summary>
+    StoredRequestUnusable,
 }
 
 /// <summary>Why a destination gets nothing more until somebody has put it right.</summary>

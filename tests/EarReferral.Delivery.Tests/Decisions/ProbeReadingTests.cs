@@ -33,22 +33,28 @@ public sealed class ProbeReadingTests
     [Fact]
     public void Duplicate_that_is_not_there_is_never_sent_again()
     {
-        Assert.Equal(new Verdict.NeedsHuman(HumanReason.DuplicateNotFound), ProbeReading.Decide(ProbeReason.ReportedDuplicate, ProbeFinding.Missing, []));
+        Assert.Equal(new Verdict.NeedsHuman(HumanReason.DuplicateNotFound), ProbeReading.Decide(ProbeReason.ReportedDuplicate, ProbeFinding.Missing, [], false));
     }
 
     [Fact]
     public void Open_attempt_that_is_not_there_is_sent_again_at_once() =>
-        Assert.Null(ProbeReading.Decide(ProbeReason.EarlierAttemptOpen, ProbeFinding.Missing, []));
+        Assert.Null(ProbeReading.Decide(ProbeReason.EarlierAttemptOpen, ProbeFinding.Missing, [], false));
+
+    [Fact]
+    public void Second_success_that_nothing_confirms_goes_to_a_person() =>
+        Assert.Equal(
+            new Verdict.NeedsHuman(HumanReason.AnswersProveNothing),
+            ProbeReading.Decide(ProbeReason.UnprovenSuccess, ProbeFinding.Missing, [], unprovenBefore: true));
 
     [Fact]
     public void Every_reason_and_finding_has_a_decision()
     {
         foreach (var reason in Enum.GetValues<ProbeReason>())
         {
-            Assert.IsType<Verdict.Delivered>(ProbeReading.Decide(reason, ProbeFinding.Found, []));
-            Assert.Equal(new Verdict.NeedsHuman(HumanReason.FoundTwice), ProbeReading.Decide(reason, ProbeFinding.FoundTwice, []));
-            Assert.IsNotType<Verdict.Delivered>(ProbeReading.Decide(reason, ProbeFinding.Missing, []));
-            Assert.IsNotType<Verdict.Delivered>(ProbeReading.Decide(reason, ProbeFinding.Unclear, []));
+            Assert.IsType<Verdict.Delivered>(ProbeReading.Decide(reason, ProbeFinding.Found, [], false));
+            Assert.Equal(new Verdict.NeedsHuman(HumanReason.FoundTwice), ProbeReading.Decide(reason, ProbeFinding.FoundTwice, [], false));
+            Assert.IsNotType<Verdict.Delivered>(ProbeReading.Decide(reason, ProbeFinding.Missing, [], false));
+            Assert.IsNotType<Verdict.Delivered>(ProbeReading.Decide(reason, ProbeFinding.Unclear, [], false));
         }
     }
 

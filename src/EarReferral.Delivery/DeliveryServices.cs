@@ -1,0 +1,50 @@
+using System.Net;
+using EarReferral.Delivery.Sending;
+using EarReferral.Delivery.Working;
+using Microsoft.Extensions.Configuration;
+using Microsoft.Extensions.DependencyInjection;
+using Microsoft.Extensions.DependencyInjection.Extensions;
+using Microsoft.Extensions.Options;
+
+namespace EarReferral.Delivery;
+
+/// <summary>Registers the delivery.</summary>
+public static class DeliveryServices
+{
+    private const int LargestAnswer = 8 * 1024 * 1024;
+
+    /// <summary>
+    /// Adds options, HTTP client and background workers. The stores must be registered by the caller. The host refuses to start
+    /// with a configuration that could let a referral get stuck in silence.
+    /// </summary>
+    public static IServiceCollection AddDelivery(this IServiceCollection services, IConfiguration configuration)
+    {
+        services.AddOptions<DeliveryOptions>().Bind(configuration.GetSection(DeliveryOptions.Section)).ValidateOnStart();
+        services.TryAddEnumerable(ServiceDescriptor.Singleton<IValidateOptions<DeliveryOptions>, DeliveryOptionsValidation>());
+        services.TryAddSingleton(TimeProvider.System);
+        services.TryAddSingleton<DeliverySignal>();
+        services.AddHttpClient(EntClient.ClientName, client =>
+        {
+            // The attempt's own timeout is the only one; see EntClient.
+            client.Timeout = Timeout.InfiniteTimeSpan;
+            client.MaxResponseContentBufferSize = LargestAnswer;
+        }).ConfigurePrimaryHttpMessageHandler(() => new SocketsHttpHandler
+        {
+            // A redirect would take the body and later a token to a place nobody configured.
+            AllowAutoRedirect = false,
+            UseCookies = false,
+            AutomaticDecompression = DecompressionMethods.All,
+            ConnectTimeout = TimeSpan.FromSeconds(10),
+            PooledConnectionLifetime = TimeSpan.FromMinutes(5),
+            PooledConnectionIdleTimeout = TimeSpan.FromMinutes(1),
+        }).RemoveAllLoggers();
+        services.TryAddSingleton<EntClient>();
+        services.TryAddSingleton<Exchange>();
+        services.TryAddSingleton<OverdueAlarm>();
+        services.TryAddSingleton<Withdrawals>();
+        services.TryAddSingleton<Courier>();
+        services.AddHostedService<DeliveryWorker>();
+        services.AddHostedService<OverdueWatch>();
+        return services;
+    }
+}

@@ -1,0 +1,40 @@
+using Microsoft.Extensions.Logging;
+
+namespace EarReferral.Delivery;
+
+/// <summary>Every message of the delivery: ids, counts and states, never a word that a patient or a receiver wrote.</summary>
+internal static partial class Log
+{
+    [LoggerMessage(3001, LogLevel.Information, "Referral {ReferralId} delivered to {Destination} at attempt {Attempt}")]
+    public static partial void Delivered(ILogger logger, string referralId, string destination, int attempt);
+
+    [LoggerMessage(3002, LogLevel.Warning, "Referral {ReferralId} not delivered to {Destination} at attempt {Attempt}: {Outcome}, status {StatusCode}, next at {NextAttempt}")]
+    public static partial void WillRetry(ILogger logger, string referralId, string destination, int attempt, string outcome, int? statusCode, DateTimeOffset nextAttempt);
+
+    [LoggerMessage(3003, LogLevel.Error, "Referral {ReferralId} to {Destination} needs a person: {Outcome}, status {StatusCode}, {IssueCount} issues")]
+    public static partial void NeedsHuman(ILogger logger, string referralId, string destination, string outcome, int? statusCode, int issueCount);
+
+    [LoggerMessage(3004, LogLevel.Critical, "Destination {Destination} parked: {Outcome}, status {StatusCode}; nothing is sent there until somebody resumes it")]
+    public static partial void Parked(ILogger logger, string destination, string outcome, int? statusCode);
+
+    [LoggerMessage(3005, LogLevel.Critical, "Referral {ReferralId} of tier {Tier} is not delivered to {Destination} in time; telephone")]
+    public static partial void Overdue(ILogger logger, string referralId, string tier, string destination);
+
+    [LoggerMessage(3006, LogLevel.Warning, "Referral {ReferralId}: the lease was lost while sending to {Destination}; another worker's outcome counts")]
+    public static partial void LeaseLost(ILogger logger, string referralId, string destination);
+
+    [LoggerMessage(3007, LogLevel.Information, "Referral {ReferralId} was taken back and not sent to {Destination}")]
+    public static partial void Withdrawn(ILogger logger, string referralId, string destination);
+
+    [LoggerMessage(3008, LogLevel.Error, "Referral {ReferralId} to {Destination}: fault in our own code, tried again later")]
+    public static partial void ReferralFault(ILogger logger, Exception fault, string referralId, string destination);
+
+    [LoggerMessage(3009, LogLevel.Error, "A lane of {Destination} had a fault and goes on")]
+    public static partial void LaneFault(ILogger logger, Exception fault, string destination);
+
+    [LoggerMessage(3010, LogLevel.Error, "The watch over late deliveries had a fault and goes on")]
+    public static partial void WatchFault(ILogger logger, Exception fault);
+
+    [LoggerMessage(3011, LogLevel.Warning, "Destination {Destination} asked to slow down until {Until}")]
+    public static partial void Throttled(ILogger logger, string destination, DateTimeOffset until);
+}

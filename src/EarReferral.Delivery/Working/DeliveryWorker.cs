@@ -1,0 +1,54 @@
+using Microsoft.Extensions.Hosting;
+using Microsoft.Extensions.Logging;
+using Microsoft.Extensions.Options;
+
+namespace EarReferral.Delivery.Working;
+
+/// <summary>Keeps every configured destination supplied by its own lanes, so that a slow one holds up no other.</summary>
+internal sealed class DeliveryWorker(
+    Courier courier, DeliverySignal signal, TimeProvider clock, IOptions<DeliveryOptions> options, ILogger<DeliveryWorker> logger) : BackgroundService
+{
+    protected override Task ExecuteAsync(CancellationToken stoppingToken) => Task.WhenAll(
+        options.Value.Destinations.SelectMany(destination =>
+        {
+            var agenda = new Agenda();
+            return Enumerable.Range(0, destination.Value.Lanes)
+                .Select(_ => Task.Run(() => RunLaneAsync(destination.Key, destination.Value, agenda, stoppingToken), CancellationToken.None));
+        }));
+
+    private async Task RunLaneAsync(string name, DestinationOptions destination, Agenda agenda, CancellationToken stopping)
+    {
+        while (!stopping.IsCancellationRequested)
+        {
+            var bell = signal.Next;
+            try
+            {
+                if (await courier.DeliverNextAsync(name, destination, agenda, stopping))
+                {
+                    continue;
+                }
+            }
+            catch (OperationCanceledException) when (stopping.IsCancellationRequested)
+            {
+                return;
+            }
+#pragma warning disable CA1031 // A fault of the store must not end the lane; it is logged, and the lane looks again after its sleep.
+            catch (Exception fault)
+#pragma warning restore CA1031
+            {
+                Log.LaneFault(logger, fault, name);
+            }
+
+            await SleepAsync(bell, agenda.Sleep(clock.GetUtcNow(), options.Value.LongestSleep), stopping);
+        }
+    }
+
+    private async Task SleepAsync(Task bell, TimeSpan longest, CancellationToken stopping)
+    {
+        using var woken = CancellationTokenSource.CreateLinkedTokenSource(stopping);
+        var slept = Task.Delay(longest, clock, woken.Token);
+        await Task.WhenAny(bell, slept);
+        await woken.CancelAsync();
+        await slept.ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);
+    }
+}
