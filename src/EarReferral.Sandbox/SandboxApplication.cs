@@ -13,6 +13,8 @@ internal static class SandboxApplication
     {
         // No arguments and no settings files: what the command line says is all that counts.
         var builder = WebApplication.CreateSlimBuilder();
+        // A host that cannot start logs the whole exception; Program says the same in one plain sentence.
+        builder.Logging.AddFilter("Microsoft.Extensions.Hosting.Internal.Host", LogLevel.None);
         builder.WebHost.UseUrls([.. options.Urls.Select(url => url.AbsoluteUri)]);
         builder.Services.AddSingleton(options);
         builder.Services.AddSingleton(time);

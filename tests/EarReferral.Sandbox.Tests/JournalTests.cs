@@ -53,6 +53,14 @@ public sealed class JournalTests
     }
 
     [Fact]
+    public async Task A_second_sandbox_cannot_write_into_the_same_folder()
+    {
+        await using var sandbox = await RunningSandbox.StartAsync();
+
+        Assert.Throws<IOException>(() => ReceiverStore.Open(sandbox.Options.DataFolder));
+    }
+
+    [Fact]
     public async Task A_refused_bundle_leaves_no_line()
     {
         await using var sandbox = await RunningSandbox.StartAsync();

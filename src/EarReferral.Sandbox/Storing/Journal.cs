@@ -15,7 +15,9 @@ internal sealed class Journal : IDisposable
     public static Journal Open(string folder)
     {
         Directory.CreateDirectory(folder);
-        return new Journal(new FileStream(Path.Combine(folder, "received.jsonl"), FileMode.OpenOrCreate, FileAccess.ReadWrite, FileShare.Read));
+
+        // FileShare.None is what keeps a second sandbox out of the same folder; on Linux FileShare.Read would let it in.
+        return new Journal(new FileStream(Path.Combine(folder, "received.jsonl"), FileMode.OpenOrCreate, FileAccess.ReadWrite, FileShare.None));
     }
 
     /// <summary>Reads every whole line and leaves the file ready to be appended to.</summary>
