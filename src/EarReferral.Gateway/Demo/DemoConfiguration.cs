@@ -1,5 +1,3 @@
-using Microsoft.Extensions.Hosting;
-
 namespace EarReferral.Gateway.Demo;
 
 /// <summary>The settings that make a demo: one invented clinic, one invented ENT department, nothing from outside.</summary>

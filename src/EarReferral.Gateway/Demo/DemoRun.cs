@@ -1,4 +1,3 @@
-using System.Net.Http.Json;
 using System.Text;
 using System.Text.Json.Nodes;
 using EarReferral.Gateway.CommandLine;
@@ -96,7 +95,7 @@ internal static class DemoRun
 
         var decision = receipt!["decision"]!;
         var fired = decision["fired"]!.AsArray().Select(rule => (string)rule!["rule"]!).Distinct().ToHashSet();
-        var difference = example.Rules.Except(fired).Select(rule => "-" + rule).Concat(fired.Except(example.Rules).Order(StringComparer.Ordinal).Select(rule => "+" + rule));
+        var difference = example.Rules.Except(fired).Select(rule => $"{rule} did not fire").Concat(example.NotRules.Intersect(fired).Select(rule => $"{rule} fired"));
         return new ExampleResult
         {
             Name = example.Name,
@@ -104,7 +103,7 @@ internal static class DemoRun
             ExpectedReferral = example.Referral,
             Status = (int)answer.StatusCode,
             Tier = (string)decision["tier"]!,
-            RuleDifference = string.Join(' ', difference),
+            RuleDifference = string.Join(", ", difference),
             Valid = (string)receipt["state"]! != "quarantined",
             Resources = receipt["resources"]!.AsObject().Sum(count => (int)count.Value!),
             ReferralId = (string?)receipt["referral"]?["id"],

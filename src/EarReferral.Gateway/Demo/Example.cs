@@ -3,7 +3,7 @@ using System.Text.Json.Nodes;
 namespace EarReferral.Gateway.Demo;
 
 /// <summary>An example encounter with what its hand-written expectation file says must become of it.</summary>
-internal sealed record Example(string Name, JsonObject Encounter, string Tier, bool Referral, IReadOnlyList<string> Rules)
+internal sealed record Example(string Name, JsonObject Encounter, string? Tier, bool? Referral, IReadOnlyList<string> Rules, IReadOnlyList<string> NotRules)
 {
     /// <summary>All examples shipped with the program, by name.</summary>
     public static IReadOnlyList<Example> All()
@@ -15,9 +15,12 @@ internal sealed record Example(string Name, JsonObject Encounter, string Tier, b
             return new Example(
                 Path.GetFileNameWithoutExtension(file),
                 JsonNode.Parse(File.ReadAllText(file))!.AsObject(),
-                (string)expected["tier"]!,
-                (bool)expected["referral"]!,
-                [.. expected["rules"]!.AsArray().Select(rule => (string)rule!).Order(StringComparer.Ordinal)]);
+                (string?)expected["tier"],
+                (bool?)expected["referral"],
+                Ids(expected["rules"]),
+                Ids(expected["notRules"]));
         })];
     }
+
+    private static List<string> Ids(JsonNode? rules) => [.. (rules?.AsArray() ?? []).Select(rule => (string)rule!).Order(StringComparer.Ordinal)];
 }

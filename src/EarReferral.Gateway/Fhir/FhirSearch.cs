@@ -33,10 +33,10 @@ internal sealed class FhirSearch(ResourceStore resources, IOptions<GatewayOption
 
         var page = await resources.SearchAsync(Callers.FhirClient(context), query, cursor, context.RequestAborted);
         var bundle = new Bundle { Type = Bundle.BundleType.Searchset, Total = page.Total };
-        bundle.AddLink("self", Link(query, null));
+        bundle.Link.Add(new Bundle.LinkComponent { Relation = "self", Url = Link(query, null) });
         if (page.Next is { } next)
         {
-            bundle.AddLink("next", Link(query, next));
+            bundle.Link.Add(new Bundle.LinkComponent { Relation = "next", Url = Link(query, next) });
         }
 
         foreach (var found in page.Entries)

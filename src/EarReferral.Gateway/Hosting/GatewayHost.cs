@@ -7,7 +7,6 @@ using EarReferral.Gateway.Intake;
 using EarReferral.Gateway.OpenApi;
 using EarReferral.Gateway.Referrals;
 using EarReferral.Storage;
-using Microsoft.AspNetCore.Diagnostics;
 
 namespace EarReferral.Gateway.Hosting;
 
@@ -92,7 +91,7 @@ internal static class GatewayHost
         ["Logging:LogLevel:System.Net.Http"] = "Warning",
     };
 
-    private static StorageOptions Storage(IConfiguration configuration, string dataFolder)
+    private static StorageOptions Storage(ConfigurationManager configuration, string dataFolder)
     {
         var options = configuration.GetSection(StorageOptions.Section).Get<StorageOptions>() ?? new StorageOptions();
         if (options.ConnectionString is null && options.DataFolder is null)

@@ -1,8 +1,6 @@
 using System.Globalization;
-using System.Text.Json;
 using System.Text.Json.Nodes;
 using EarReferral.Gateway.Configuration;
-using EarReferral.Storage;
 using EarReferral.Storage.Encounters;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.Extensions.Options;

@@ -9,13 +9,11 @@ using EarReferral.Gateway.Configuration;
 using EarReferral.Gateway.Health;
 using EarReferral.Mapping.Identity;
 using EarReferral.Mapping.Record;
-using EarReferral.Mapping.Referral;
 using EarReferral.Storage.Audit;
 using EarReferral.Storage.Encounters;
 using EarReferral.Storage.Identity;
 using EarReferral.Storage.Referrals;
 using EarReferral.Storage.Refusals;
-using Hl7.Fhir.Model;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.Options;
 
@@ -59,7 +57,7 @@ internal sealed class EncounterIntake(
         {
             null => (null, new IntakeOutcome.Refused(reading.Problems, Provisional(document, reading.Problems))),
             { } encounter when clinics.Find(encounter.Clinic.Id) is null => (null, new IntakeOutcome.UnknownClinic()),
-            { } encounter => (receipts.Preview(judge.Preview(encounter), clock.GetUtcNow()), null),
+            { } encounter => (ReceiptWriter.Preview(judge.Preview(encounter), clock.GetUtcNow()), null),
         };
     }
 
@@ -100,7 +98,7 @@ internal sealed class EncounterIntake(
         var seeds = await identities.ResolveAsync(encounter.Clinic.Id, encounter.EncounterId, encounter.Patient.Id, encounter.Practitioner.Id, stop);
         var identity = new EncounterIdentity(seeds.Encounter, seeds.Patient, seeds.Practitioner, seeds.Clinic);
         var judgement = judge.Judge(encounter, identity);
-        var late = receipts.IsLate(judgement, receivedAt);
+        var late = ReceiptWriter.IsLate(judgement, receivedAt);
         var receipt = receipts.Write(judgement, seeds.Encounter, late);
         var provenance = ProvenanceMapper.Map(
             judgement.Record,
@@ -120,7 +118,7 @@ internal sealed class EncounterIntake(
                 encounter.ClinicTimeZone,
                 seeds.Patient,
                 practice,
-                CanonicalJson.Sha256(document),
+                CanonicalJson.Hash(document),
                 document,
                 receivedAt,
                 encounter.EvaluationInstant,
@@ -154,7 +152,7 @@ internal sealed class EncounterIntake(
                     Log.EncounterLate(logger, saved.EncounterKey, judgement.Decision.Tier.ToString());
                 }
 
-                delivery.Wake();
+                delivery.Ring();
                 return new IntakeOutcome.Stored(saved.EncounterKey, revision, receipt);
             case SaveOutcome.AlreadyStored before:
                 return new IntakeOutcome.StoredBefore(before.EncounterKey, revision, before.Receipt.ToArray());
@@ -174,13 +172,13 @@ internal sealed class EncounterIntake(
         var provisional = Provisional(document, problems);
         var (clinic, encounterId) = IntakeRules.WhoAndWhich(document);
         var ids = problems.Select(problem => problem.Id).Distinct().Order(StringComparer.Ordinal).ToList();
-        await refusals.AddAsync(new Refusal(clinic ?? "", Callers.LocalOperator, encounterId, receivedAt, ids, provisional?.Tier), stop);
+        await refusals.AppendAsync(new Refusal(clinic ?? "", Callers.LocalOperator, encounterId, receivedAt, ids, provisional?.Tier), stop);
         Log.EncounterRefused(logger, string.Join(' ', ids), provisional?.Tier ?? "unknown");
         return new IntakeOutcome.Refused(problems, provisional);
     }
 
     private ReceiptDecision? Provisional(byte[] document, IReadOnlyList<EncounterProblem> problems) =>
-        ReadableFacts.From(document, problems) is { } readable ? receipts.Decision(judge.Decide(readable)) : null;
+        ReadableFacts.From(document, problems, clock.GetUtcNow()) is { } readable ? ReceiptWriter.Decision(judge.Decide(readable)) : null;
 
     private OutgoingReferral? Outgoing(Judgement judgement, IdentitySeeds seeds, string? practice)
     {
@@ -191,8 +189,8 @@ internal sealed class EncounterIntake(
 
         var tier = judgement.Decision.Tier;
         return new OutgoingReferral(
-            referral.Request.Id,
-            referral.Task.Id,
+            referral.Request.Id!,
+            referral.Task.Id!,
             judgement.Destination,
             tier.ToString(),
             Triage.Decisions.Tier.T0 - tier,

@@ -5,8 +5,9 @@ using EarReferral.Mapping.Identity;
 using EarReferral.Mapping.Record;
 using EarReferral.Mapping.Referral;
 using EarReferral.Mapping.Summary;
-using EarReferral.Triage;
 using EarReferral.Triage.Decisions;
+using EarReferral.Triage.Evaluation;
+using EarReferral.Triage.Rules;
 using EarReferral.Validation;
 using Hl7.Fhir.Model;
 using Microsoft.Extensions.Options;
@@ -39,7 +40,7 @@ internal sealed class EncounterJudge(RuleBook rules, ReferralValidator validator
         var destination = clinics.Find(encounter.Clinic.Id)!.EntDestination;
         var options = delivery.Value.Destinations[destination];
         var referral = encounter.Status == EncounterStatus.Finished
-            ? ReferralMapper.Map(encounter, record, decision, identity, new ReferralDestination(DestinationKind.Ent, options.OdsCode, options.Name, options.Phone))
+            ? ReferralMapper.Map(encounter, record, decision, identity, new ReferralDestination(DestinationKind.Ent, options.OdsCode!, options.Name!, options.Phone))
             : null;
         var summary = SummaryMapper.Map(encounter, record, decision, referral, identity);
         IReadOnlyList<Resource> resources = [.. record.Resources, .. referral?.Resources ?? [], summary];

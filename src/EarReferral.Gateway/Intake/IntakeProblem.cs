@@ -13,7 +13,7 @@ internal static class IntakeProblem
     /// <param name="provisional">What the readable part already says, so that a red flag is not lost with the document.</param>
     public static IResult Refused(IReadOnlyList<EncounterProblem> problems, ReceiptDecision? provisional)
     {
-        var isUnreadable = problems.Any(problem => problem.Id.StartsWith("json.", StringComparison.Ordinal));
+        var isUnreadable = problems.Any(problem => problem.Id.StartsWith("json.", StringComparison.Ordinal) || problem.Id.StartsWith("document.", StringComparison.Ordinal));
         var isUrgent = provisional is { Tier: "T0" or "T1" };
         return Problem(isUnreadable ? StatusCodes.Status400BadRequest : StatusCodes.Status422UnprocessableEntity, "encounter-refused", "The encounter was not accepted", isUrgent
             ? $"Nothing was stored. PHONE NOW: the readable part already shows {string.Join(", ", provisional!.Fired.Where(rule => rule.Tier == provisional.Tier).Select(rule => rule.Rule))} ({provisional.TimeLimit}). Correct the document and post it again."

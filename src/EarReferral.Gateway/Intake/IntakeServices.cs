@@ -1,7 +1,7 @@
 using EarReferral.Gateway.Fhir;
 using EarReferral.Gateway.Health;
 using EarReferral.Gateway.OpenApi;
-using EarReferral.Triage;
+using EarReferral.Triage.Rules;
 using EarReferral.Validation;
 
 namespace EarReferral.Gateway.Intake;
@@ -16,6 +16,7 @@ internal static class IntakeServices
         services.AddSingleton(_ => RuleBook.Load(Directory.EnumerateFiles(folder, "*.json").Order(StringComparer.Ordinal)
             .Select(file => (Path.GetFileName(file), File.ReadAllBytes(file)))));
         services.AddSingleton(_ => new ReferralValidator(ProfileSet.Embedded()));
+        services.AddHostedService<StoreStart>();
         services.AddSingleton<Readiness>();
         services.AddHostedService(provider => provider.GetRequiredService<Readiness>());
         services.AddSingleton<EncounterJudge>();

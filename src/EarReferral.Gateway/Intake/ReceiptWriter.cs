@@ -20,7 +20,7 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway)
     };
 
     /// <summary>Whether the deadline had passed when the encounter arrived.</summary>
-    public bool IsLate(Judgement judgement, DateTimeOffset receivedAt) =>
+    public static bool IsLate(Judgement judgement, DateTimeOffset receivedAt) =>
         receivedAt > (judgement.Decision.Due ?? judgement.Encounter.EvaluationInstant + LateWithoutDeadline);
 
     /// <summary>The receipt of a stored encounter, as it is kept and given.</summary>
@@ -34,10 +34,10 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway)
         Json);
 
     /// <summary>The receipt of a preview.</summary>
-    public Receipt Preview(Judgement judgement, DateTimeOffset now) => Receipt(judgement, ReceiptState.Preview, IsLate(judgement, now));
+    public static Receipt Preview(Judgement judgement, DateTimeOffset now) => Receipt(judgement, ReceiptState.Preview, IsLate(judgement, now));
 
     /// <summary>A decision in the words of the receipt.</summary>
-    public ReceiptDecision Decision(TriageDecision decision) => new()
+    public static ReceiptDecision Decision(TriageDecision decision) => new()
     {
         Tier = decision.Tier.ToString(),
         TimeLimit = decision.Fired.FirstOrDefault(rule => rule.Tier == decision.Tier)?.TimeLimit ?? "no referral",
@@ -60,7 +60,7 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway)
         RuleBookSha256 = decision.RuleBook.Sha256,
     };
 
-    private Receipt Receipt(Judgement judgement, ReceiptState state, bool late) => new()
+    private static Receipt Receipt(Judgement judgement, ReceiptState state, bool late) => new()
     {
         EncounterId = judgement.Encounter.EncounterId,
         Revision = judgement.Encounter.Revision,
@@ -77,8 +77,8 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway)
     private ReceiptReferral? Referral(Judgement judgement) => judgement.Referral is { } referral
         ? new ReceiptReferral(
             Address($"referrals/{referral.Request.Id}"),
-            referral.Request.Id,
-            judgement.DestinationOptions.Name,
+            referral.Request.Id!,
+            judgement.DestinationOptions.Name!,
             judgement.DestinationOptions.Phone,
             judgement.Decision.Due!.Value,
             judgement.State == ReceiptState.Quarantined ? "quarantined: not sent, phone" : "waiting to be delivered")
@@ -86,10 +86,11 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway)
 
     private Uri Address(string path) => new(gateway.Value.PublicBaseUrl, path);
 
-    private static string? Side(DecisionSide? side) => side switch
-    {
-        null => null,
-        DecisionSide.Right => "right",
-        DecisionSide.Left => "left",
-    };
+    private static string? Side(DecisionSide? side) => side is { } ear
+        ? ear switch
+        {
+            DecisionSide.Right => "right",
+            DecisionSide.Left => "left",
+        }
+        : null;
 }

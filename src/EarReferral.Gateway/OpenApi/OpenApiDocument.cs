@@ -1,7 +1,6 @@
 using System.Text.Json;
 using System.Text.Json.Nodes;
 using EarReferral.Encounters;
-using EarReferral.Gateway.Intake;
 using Microsoft.AspNetCore.OpenApi;
 using Microsoft.OpenApi;
 

@@ -26,7 +26,7 @@ internal static class TaskUpdateEndpoint
         var found = await resources.SearchAsync(Callers.EntSystem(context), query, null, context.RequestAborted);
         return found.Entries.Count > 1
             ? FhirResult.Error(StatusCodes.Status412PreconditionFailed, IssueType.MultipleMatches, "More than one Task has this identifier.")
-            : await PutAsync(found.Entries.FirstOrDefault()?.Id ?? "", context, resources, referrals, clock, logger);
+            : await PutAsync(found.Entries.Count == 1 ? found.Entries[0].Id : "", context, resources, referrals, clock, logger);
     }
 
     /// <summary>Judges one update against the stored Task and applies it when it is lawful.</summary>
