@@ -70,14 +70,12 @@ export class Engine {
     if (!variable) {
       throw new Error(`unknown variable %${name}`);
     }
-    const side = { ear: scope.side, 'other-ear': scope.side === 'right' ? 'left' : 'right', 'right-ear': 'right', 'left-ear': 'left' }[variable.level];
+    const ear = scope.side ? ears[scope.side] : [];
+    const otherEar = scope.side ? ears[scope.side === 'right' ? 'left' : 'right'] : [];
     if (comparisons[variable.kind]) {
-      return comparisons[variable.kind](scope.record, ears[side], ears[side === 'right' ? 'left' : 'right']);
+      return comparisons[variable.kind](scope.record, ear, otherEar);
     }
-    const values = this.#evaluate(scope.named(variable.expression), variable.expression, {
-      ear: side ? ears[side] : [],
-      otherEar: side ? ears[side === 'right' ? 'left' : 'right'] : [],
-    });
+    const values = this.#evaluate(scope.named(variable.expression), variable.expression, { ear, otherEar });
     if (values.length === 0 && variable.falseWith && fact(variable.falseWith)[0] === false) {
       return [false];
     }
