@@ -2,7 +2,7 @@ namespace EarReferral.Triage.Decisions;
 
 /// <summary>What the red-flag rules say about one encounter, with every reason.</summary>
 /// <param name="Tier">The most urgent tier of the rules that fired; <see cref="Tier.T4"/> when none did.</param>
-/// <param name="Fired">Every rule that fired, most urgent first.</param>
+/// <param name="Fired">Every rule that fired, most urgent first; T4 rules among them are notes about the method and never a reason to refer.</param>
 /// <param name="Questions">What could not be excluded because nobody asked, most urgent first.</param>
 /// <param name="EvaluatedAt">The decision instant that the rules were evaluated at.</param>
 /// <param name="RuleBook">The rule set that decided.</param>
@@ -19,8 +19,8 @@ public sealed record TriageDecision(
     /// <summary>T2 and T3 rules that hold but were investigated before and are unchanged; shown as a note, never T0 or T1.</summary>
     public IReadOnlyList<FiredRule> Suppressed { get; init; } = [];
 
-    /// <summary>The earliest deadline of the rules that fired.</summary>
-    public DateTimeOffset? Due => Fired.Count == 0 ? null : Fired.Min(rule => rule.Due);
+    /// <summary>The earliest deadline of the rules that fired; a T4 rule is a note about the method and has none.</summary>
+    public DateTimeOffset? Due => Fired.Where(rule => rule.Tier is not Tier.T4).Select(rule => (DateTimeOffset?)rule.Due).Min();
 }
 
 /// <summary>Urgency tiers, least urgent first, so that a greater value is more urgent.</summary>

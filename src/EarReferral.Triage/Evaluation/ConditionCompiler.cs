@@ -46,7 +46,7 @@ internal sealed class ConditionCompiler
             leaf = new Leaf(
                 leaves.Count,
                 [.. Names(parts)],
-                [.. parts.OfType<BinaryExpression>().Where(part => OrderOperators.Contains(part.Op)).SelectMany(part => Names(Parts(part)))],
+                [.. parts.OfType<BinaryExpression>().Where(part => OrderOperators.Contains(part.Op)).SelectMany(part => Names(Parts(part)).Select(name => (name, part.Op[0])))],
                 compiler.Compile(expression));
             leaves.Add(key, leaf);
         }

@@ -71,13 +71,17 @@ public static class TriageEngine
 
         public TriageDecision ToDecision() => new(
             fired.Count == 0 ? Tier.T4 : fired.Max(rule => rule.Tier),
-            [.. fired.OrderByDescending(rule => rule.Tier)],
+            MostUrgentOfEach(fired),
             [.. questions.OrderByDescending(question => question.Tier)],
             evaluatedAt,
             book.Version)
         {
-            Suppressed = [.. suppressed.OrderByDescending(rule => rule.Tier)],
+            Suppressed = MostUrgentOfEach(suppressed),
         };
+
+        /// <summary>Variants of one rule with different tiers count once per side.</summary>
+        private static List<FiredRule> MostUrgentOfEach(IEnumerable<FiredRule> rules) =>
+            [.. rules.OrderByDescending(rule => rule.Tier).DistinctBy(rule => (rule.Id, rule.Side))];
 
         private FiredRule Fired(Rule rule, RuleEvaluation evaluation, DecisionSide? side) => new(
             rule.Id,

@@ -80,7 +80,7 @@ internal sealed class VariableBinder(RecordIndex index, DateTimeOffset evaluated
                 return new Fact(variable, AudiogramComparison.WorseRun(index, SideOf(variable.Level, ear)));
             case VariableKind.AudiogramAsymmetry:
                 return new Fact(variable, AudiogramComparison.Asymmetry(index));
-            case VariableKind.Boolean or VariableKind.Code or VariableKind.Quantity or VariableKind.DaysSince or VariableKind.HoursSince or VariableKind.Age:
+            case VariableKind.Boolean or VariableKind.Code or VariableKind.Text or VariableKind.Quantity or VariableKind.DaysSince or VariableKind.HoursSince or VariableKind.Age:
                 break;
         }
 
@@ -93,7 +93,7 @@ internal sealed class VariableBinder(RecordIndex index, DateTimeOffset evaluated
         return variable.Kind switch
         {
             VariableKind.Boolean => new Fact(variable, new FhirBoolean((bool)value), id),
-            VariableKind.Code => new Fact(variable, new FhirString((string)value), id),
+            VariableKind.Code or VariableKind.Text => new Fact(variable, new FhirString((string)value), id),
             VariableKind.Quantity => new Fact(variable, new FhirDecimal((decimal)value), id),
             VariableKind.DaysSince or VariableKind.HoursSince or VariableKind.Age => ToElapsed(variable, (string)value, id),
             VariableKind.AudiogramWorseRun or VariableKind.AudiogramAsymmetry => new Fact(variable, null),
@@ -148,6 +148,9 @@ internal sealed class VariableBinder(RecordIndex index, DateTimeOffset evaluated
                     values.AddRange(concept.Coding
                         .Where(coding => coding.Code is not null && coding.System?.StartsWith(RuleVocabulary.OwnCodeSystems, StringComparison.Ordinal) is true)
                         .Select(coding => ((object)coding.Code!, (string?)observation.Id)));
+                    break;
+                case (VariableKind.Text, FhirString { Value: { } text }):
+                    values.Add((text, observation.Id));
                     break;
                 case (VariableKind.Quantity, Quantity { Value: { } number, System: RuleVocabulary.Ucum }):
                     values.Add((number, observation.Id));

@@ -3,7 +3,7 @@ using EarReferral.Triage.Decisions;
 namespace EarReferral.Triage.Rules;
 
 /// <summary>One red-flag rule as read from its PlanDefinition.</summary>
-/// <param name="Id">Identifier such as <c>R-HL-01</c>.</param>
+/// <param name="Id">Number such as <c>R-HL-01</c>; variants of one rule with different tiers share it and differ in their canonical URL.</param>
 /// <param name="Canonical">Canonical URL with version.</param>
 /// <param name="Title">Name of the rule.</param>
 /// <param name="Level">Whether it is asked once per ear or once per patient.</param>

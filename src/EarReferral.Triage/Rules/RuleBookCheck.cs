@@ -42,15 +42,15 @@ internal sealed class RuleBookCheck(IReadOnlyDictionary<string, Variable> variab
         }
     }
 
-    /// <summary>A partial date is read at both ends only; that is enough as long as a rule compares it once.</summary>
+    /// <summary>A partial date is read at both ends only; that is enough as long as a rule compares it in one direction.</summary>
     private void CheckElapsedTimes(CompiledRule compiled)
     {
-        var twice = compiled.Condition.Leaves.Distinct().SelectMany(leaf => leaf.Compared)
-            .Where(name => variables.TryGetValue(name, out var variable) && variable.IsElapsedTime)
-            .GroupBy(name => name).Where(group => group.Count() > 1);
-        foreach (var group in twice)
+        var between = compiled.Condition.Leaves.SelectMany(leaf => leaf.Compared).Distinct()
+            .Where(compared => variables.TryGetValue(compared.Name, out var variable) && variable.IsElapsedTime)
+            .GroupBy(compared => compared.Name).Where(group => group.Count() > 1);
+        foreach (var group in between)
         {
-            problems.Add($"{compiled.Rule.Id}.json: %{group.Key} is compared more than once, so a partial date between the limits would be missed");
+            problems.Add($"{compiled.Rule.Id}.json: %{group.Key} is compared in both directions, so a partial date between the limits would be missed");
         }
     }
 
@@ -86,7 +86,7 @@ internal sealed class RuleBookCheck(IReadOnlyDictionary<string, Variable> variab
     private static PrimitiveType Sample(VariableKind kind) => kind switch
     {
         VariableKind.Boolean or VariableKind.AudiogramAsymmetry => new FhirBoolean(true),
-        VariableKind.Code => new FhirString("sample"),
+        VariableKind.Code or VariableKind.Text => new FhirString("sample"),
         VariableKind.Quantity or VariableKind.HoursSince => new FhirDecimal(1),
         VariableKind.DaysSince or VariableKind.Age or VariableKind.AudiogramWorseRun => new Integer(1),
     };

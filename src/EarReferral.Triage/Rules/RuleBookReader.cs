@@ -182,7 +182,7 @@ internal sealed partial class RuleBookReader(IReadOnlyList<(string Name, byte[] 
 
         var names = compiled.Leaves.SelectMany(leaf => leaf.Variables).Distinct().ToList();
         var rule = new Rule(
-            id, canonical, words[0], level, tier, strength, words[1], deadline, words[2], words[3], words[4], words[5], words[6],
+            plan.Identifier is [{ Value: { } number }] ? number : id, canonical, words[0], level, tier, strength, words[1], deadline, words[2], words[3], words[4], words[5], words[6],
             Flag(plan, RuleVocabulary.Suppressible),
             tier is Tier.T0 or Tier.T1 || Flag(plan, RuleVocabulary.Asks),
             condition);

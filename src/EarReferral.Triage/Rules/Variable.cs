@@ -35,6 +35,9 @@ public enum VariableKind
     /// <summary>The number of a quantity in its one declared unit.</summary>
     Quantity,
 
+    /// <summary>Words.</summary>
+    Text,
+
     /// <summary>Whole calendar days from a date to the decision, in the clinic's time zone.</summary>
     DaysSince,
 
