@@ -47,7 +47,8 @@ internal sealed class ConditionCompiler
                 leaves.Count,
                 [.. Names(parts)],
                 [.. parts.OfType<BinaryExpression>().Where(part => OrderOperators.Contains(part.Op)).SelectMany(part => Names(Parts(part)).Select(name => (name, part.Op[0])))],
-                compiler.Compile(expression));
+                compiler.Compile(expression),
+                DirectAnswer.For(expression));
             leaves.Add(key, leaf);
         }
 

@@ -10,21 +10,14 @@ internal sealed class Facts
     private static readonly IReadOnlyList<PocoNode> Focus = [PocoNode.ForPrimitive(new FhirBoolean(true))];
 
     private readonly Dictionary<string, Fact> values;
-    private readonly EvaluationContext context;
+    private readonly Lazy<EvaluationContext> context;
     private readonly Certainty?[] answers;
 
     public Facts(IReadOnlyList<Fact> facts, int leafCount, string? side)
     {
         values = facts.ToDictionary(fact => fact.Variable.Name);
         answers = new Certainty?[leafCount];
-        var environment = new Dictionary<string, IEnumerable<PocoNode>>(facts.Count + 1);
-        foreach (var fact in facts)
-        {
-            environment[fact.Variable.Name] = Nodes(fact.Value);
-        }
-
-        environment["side"] = Nodes(side is null ? null : new FhirString(side));
-        context = new EvaluationContext { Environment = environment };
+        context = new Lazy<EvaluationContext>(() => ContextOf(facts, side));
     }
 
     public Fact this[string variable] => values[variable];
@@ -32,14 +25,14 @@ internal sealed class Facts
     public bool Has(string variable) => values.ContainsKey(variable);
 
     /// <summary>Answers a leaf. An error or more than one result is unknown, never false: could not check is not "no".</summary>
-    public Certainty Answer(Leaf leaf) => answers[leaf.Number] ??= Evaluate(leaf.Compiled);
+    public Certainty Answer(Leaf leaf) => answers[leaf.Number] ??= leaf.Direct is var (variable, test) ? test(values[variable].Value) : Evaluate(leaf.Compiled);
 
     /// <summary>What the FHIRPath engine says to an undivided expression.</summary>
     public Certainty Evaluate(CompiledExpression expression)
     {
         try
         {
-            return Read(expression(Focus, context));
+            return Read(expression(Focus, context.Value));
         }
 #pragma warning disable CA1031 // The engine documents no exception types; whatever it throws, the condition could not be checked.
         catch (Exception)
@@ -50,7 +43,7 @@ internal sealed class Facts
     }
 
     /// <summary>The single result of an expression, for the check at load that it is Boolean.</summary>
-    public object? Result(CompiledExpression expression) => expression(Focus, context).Select(node => node.GetValue()).SingleOrDefault();
+    public object? Result(CompiledExpression expression) => expression(Focus, context.Value).Select(node => node.GetValue()).SingleOrDefault();
 
     /// <summary>The same facts with elapsed times read at their other end.</summary>
     public Facts With(IReadOnlyList<Fact> replaced, string? side) =>
@@ -67,6 +60,18 @@ internal sealed class Facts
         }
 
         return count == 1 ? certainty : Certainty.Unknown;
+    }
+
+    private static EvaluationContext ContextOf(IReadOnlyList<Fact> facts, string? side)
+    {
+        var environment = new Dictionary<string, IEnumerable<PocoNode>>(facts.Count + 1);
+        foreach (var fact in facts)
+        {
+            environment[fact.Variable.Name] = Nodes(fact.Value);
+        }
+
+        environment["side"] = Nodes(side is null ? null : new FhirString(side));
+        return new EvaluationContext { Environment = environment };
     }
 
     private static IReadOnlyList<PocoNode> Nodes(PrimitiveType? value) => value is null ? [] : [PocoNode.ForPrimitive(value)];

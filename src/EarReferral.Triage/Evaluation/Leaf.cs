@@ -1,3 +1,4 @@
+using Hl7.Fhir.Model;
 using Hl7.FhirPath;
 
 namespace EarReferral.Triage.Evaluation;
@@ -7,7 +8,13 @@ namespace EarReferral.Triage.Evaluation;
 /// <param name="Variables">Names of the variables it reads.</param>
 /// <param name="Compared">Variables that it compares by order, and in which direction, for the check of elapsed times.</param>
 /// <param name="Compiled">The FHIRPath expression, compiled once.</param>
-internal sealed record Leaf(int Number, IReadOnlyList<string> Variables, IReadOnlyList<(string Name, char Direction)> Compared, CompiledExpression Compiled) : Condition
+/// <param name="Direct">A shorter way to the same answer, for leaves of the commonest forms.</param>
+internal sealed record Leaf(
+    int Number,
+    IReadOnlyList<string> Variables,
+    IReadOnlyList<(string Name, char Direction)> Compared,
+    CompiledExpression Compiled,
+    (string Variable, Func<PrimitiveType?, Certainty> Test)? Direct) : Condition
 {
     public override IEnumerable<Leaf> Leaves => [this];
 

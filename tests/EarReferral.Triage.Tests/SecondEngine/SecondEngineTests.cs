@@ -53,14 +53,14 @@ public sealed class SecondEngineTests
             ["evaluatedAt"] = vector.EvaluatedAt.ToString("O"),
             ["zone"] = vector.Zone,
             ["record"] = JsonNode.Parse(JsonSerializer.Serialize(bundle, Fhir)),
-            ["fired"] = Named(decision.Fired.Select(rule => (rule.Id, rule.Side))),
-            ["suppressed"] = Named(decision.Suppressed.Select(rule => (rule.Id, rule.Side))),
-            ["questions"] = Named(decision.Questions.Select(question => (question.RuleId, question.Side))),
+            ["fired"] = Named(decision.Fired.Select(rule => (rule.Id, rule.Side, rule.Tier))),
+            ["suppressed"] = Named(decision.Suppressed.Select(rule => (rule.Id, rule.Side, rule.Tier))),
+            ["questions"] = Named(decision.Questions.Select(question => (question.RuleId, question.Side, question.Tier))),
         };
     }
 
-    private static JsonArray Named(IEnumerable<(string Rule, DecisionSide? Side)> rules) =>
-        [.. rules.Select(rule => (JsonNode)$"{rule.Rule} {rule.Side?.ToString().ToLowerInvariant() ?? "patient"}")];
+    private static JsonArray Named(IEnumerable<(string Rule, DecisionSide? Side, Tier Tier)> rules) =>
+        [.. rules.Select(rule => (JsonNode)$"{rule.Rule} {rule.Side?.ToString().ToLowerInvariant() ?? "patient"} {rule.Tier}")];
 
     private static async Task<(int ExitCode, string Output)> Compare(string results, CancellationToken cancellation)
     {

@@ -8,10 +8,11 @@ const engine = new Engine(readRuleBook(rules));
 const vectors = JSON.parse(readFileSync(results, 'utf8'));
 let differences = 0;
 for (const vector of vectors) {
-  const second = engine.decide(vector);
+  const decided = engine.decide(vector);
   for (const list of ['fired', 'suppressed', 'questions']) {
+    const second = decided[list].map(({ rule, side, tier }) => `${rule} ${side} ${tier}`);
     const only = (some, others) => some.filter(rule => !others.includes(rule));
-    for (const [who, ids] of [['first', only(vector[list], second[list])], ['second', only(second[list], vector[list])]]) {
+    for (const [who, ids] of [['first', only(vector[list], second)], ['second', only(second, vector[list])]]) {
       if (ids.length > 0) {
         differences++;
         console.log(`${vector.id}: ${list} only by the ${who} engine: ${ids.join(', ')}`);

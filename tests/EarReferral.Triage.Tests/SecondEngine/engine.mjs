@@ -25,6 +25,15 @@ function byFinding(record) {
   };
 }
 
+const tiers = ['T0', 'T1', 'T2', 'T2C', 'T3', 'T4'];
+
+/** Variants of one rule count once per side, with the most urgent tier. */
+function mostUrgent(rules) {
+  const isFirst = (rule, index) => sorted.findIndex(other => other.rule === rule.rule && other.side === rule.side) === index;
+  const sorted = [...rules].sort((one, other) => tiers.indexOf(one.tier) - tiers.indexOf(other.tier));
+  return sorted.filter(isFirst);
+}
+
 export class Engine {
   #book;
   #variables = new Map();
@@ -53,11 +62,11 @@ export class Engine {
         const answer = this.#answer(rule, fact, side);
         const list = answer === true ? (rule.suppressible && investigated() ? 'suppressed' : 'fired') : answer === undefined && rule.asks ? 'questions' : null;
         if (list) {
-          decision[list].push(`${rule.id} ${side ?? 'patient'}`);
+          decision[list].push({ rule: rule.number, side: side ?? 'patient', tier: rule.tier });
         }
       }
     }
-    return decision;
+    return { fired: mostUrgent(decision.fired), suppressed: mostUrgent(decision.suppressed), questions: decision.questions };
   }
 
   #speaksOf(record, ear) {
@@ -70,14 +79,12 @@ export class Engine {
     if (!variable) {
       throw new Error(`unknown variable %${name}`);
     }
-    const side = { ear: scope.side, 'other-ear': scope.side === 'right' ? 'left' : 'right', 'right-ear': 'right', 'left-ear': 'left' }[variable.level];
+    const ear = scope.side ? ears[scope.side] : [];
+    const otherEar = scope.side ? ears[scope.side === 'right' ? 'left' : 'right'] : [];
     if (comparisons[variable.kind]) {
-      return comparisons[variable.kind](scope.record, ears[side], ears[side === 'right' ? 'left' : 'right']);
+      return comparisons[variable.kind](scope.record, ear, otherEar);
     }
-    const values = this.#evaluate(scope.named(variable.expression), variable.expression, {
-      ear: side ? ears[side] : [],
-      otherEar: side ? ears[side === 'right' ? 'left' : 'right'] : [],
-    });
+    const values = this.#evaluate(scope.named(variable.expression), variable.expression, { ear, otherEar });
     if (values.length === 0 && variable.falseWith && fact(variable.falseWith)[0] === false) {
       return [false];
     }

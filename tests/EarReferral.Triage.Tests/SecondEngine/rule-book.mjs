@@ -24,7 +24,8 @@ function readRule(plan, definitions) {
   const tier = part(plan, `${base}rule-tier`);
   const condition = expand(plan.action[0].condition[0].expression.expression, definitions);
   return {
-    id: plan.id,
+    // Variants of a rule with different tiers share its number.
+    number: plan.identifier[0].value,
     level: part(plan, `${base}rule-level`),
     tier,
     emergency: tier === 'T0' || tier === 'T1',

@@ -27,10 +27,10 @@ public sealed class RuleVectorTests
     public void EveryRule_HasAVectorThatFiresAndOneThatDoesNot()
     {
         var uncovered =
-            from rule in Book.Rules
-            let expectations = RuleVector.All.Where(vector => vector.Rule == rule.Id).Select(vector => vector.Expect).ToHashSet()
+            from number in Book.Rules.Select(rule => rule.Id).Distinct()
+            let expectations = RuleVector.All.Where(vector => vector.Rule == number).Select(vector => vector.Expect).ToHashSet()
             where !expectations.Contains(Expectation.Fires) || !expectations.Contains(Expectation.Silent)
-            select rule.Id;
+            select number;
 
         Assert.Equal([], uncovered);
     }

@@ -65,7 +65,9 @@ internal static partial class VectorRecord
         observation.Value = text switch
         {
             "notAsked" or "notSeen" => null,
-            _ when code.EndsWith("responded-to-treatment", StringComparison.Ordinal) => new CodeableConcept(Base + "treatment-response", text),
+
+            // The answer to "did treatment help" is a closed list with "partial" in it, not a yes or no.
+            _ when code.EndsWith("-responded-to-treatment", StringComparison.Ordinal) => new CodeableConcept(Base + "treatment-response", text),
             "yes" or "present" => new CodeableConcept(Snomed, "52101004", "Present", null),
             "no" or "absent" => new CodeableConcept(Snomed, "2667000", "Absent", null),
             _ when StartsWithYear().IsMatch(text) => new FhirDateTime(text),
