@@ -36,7 +36,7 @@ public sealed class ReferralValidatorTests
         new("referral that leaves out the ear of its problem", "bundle-side", bundle => Judge.In<ServiceRequest>(bundle).BodySite = [(CodeableConcept)Judge.In<Procedure>(bundle, procedure => procedure.BodySite[0].Text == "Right ear").BodySite[0].DeepCopy()]),
         new("referral without a task", "bundle-task", bundle => bundle.Entry.RemoveAll(entry => entry.Resource is Hl7.Fhir.Model.Task)),
         new("extension that nobody defined", "engine-4000", bundle => Judge.In<Patient>(bundle).Extension.Add(new Extension("https://ear-referral.example/fhir/StructureDefinition/nothing", new FhirBoolean(true)))),
-        new("finding code that is not on the list", "engine-6001", bundle => Judge.In<Observation>(bundle).Code = new CodeableConcept("https://ear-referral.example/fhir/CodeSystem/finding", "hearing-whatever")),
+        new("finding code that is not on the list", "engine-6007", bundle => Judge.In<Observation>(bundle).Code = new CodeableConcept("https://ear-referral.example/fhir/CodeSystem/finding", "hearing-whatever")),
     ];
 
     public static TheoryData<string> Ids => [.. Mutations.Select(mutation => mutation.Id)];
