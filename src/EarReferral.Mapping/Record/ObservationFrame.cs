@@ -36,7 +36,7 @@ internal sealed class ObservationFrame(EncounterIdentity identity, Patient patie
     public static void Fill(Observation observation, FindingValue value)
     {
         observation.Value = Value(value);
-        observation.DataAbsentReason = value is FindingValue.Unknown unknown ? Reason(unknown.Reason).Concept() : null;
+        observation.DataAbsentReason = value is FindingValue.Unknown unknown ? Reason(unknown.Reason) : null;
     }
 
     private static DataType? Value(FindingValue value) => value switch
@@ -56,10 +56,10 @@ internal sealed class ObservationFrame(EncounterIdentity identity, Patient patie
         _ => throw new ArgumentOutOfRangeException(nameof(value), value.GetType().Name, "A kind of finding value that the mapping does not know."),
     };
 
-    private static Term Reason(UnknownReason reason) => reason switch
+    private static CodeableConcept Reason(UnknownReason reason) => reason switch
     {
-        UnknownReason.NotAsked => Hl7Codes.NotAsked,
-        UnknownReason.NotSeen => Hl7Codes.NotPerformed,
-        UnknownReason.NotKnown => Hl7Codes.Unknown,
+        UnknownReason.NotAsked => Hl7Codes.NotAsked.Concept("Not asked"),
+        UnknownReason.NotSeen => Hl7Codes.NotPerformed.Concept("Not seen or not done"),
+        UnknownReason.NotKnown => Hl7Codes.Unknown.Concept("Asked or looked for, and not known"),
     };
 }

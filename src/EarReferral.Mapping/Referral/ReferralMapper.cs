@@ -11,7 +11,7 @@ namespace EarReferral.Mapping.Referral;
 /// <summary>A decision that refers to the resources of the referral.</summary>
 public static class ReferralMapper
 {
-    /// <summary>Maps the referral; null when no rule that refers has fired.</summary>
+    /// <summary>Maps the referral; null when neither a rule nor the clinician refers.</summary>
     /// <param name="encounter">The encounter.</param>
     /// <param name="record">Its record resources.</param>
     /// <param name="decision">What the rules decided.</param>
@@ -20,15 +20,15 @@ public static class ReferralMapper
     public static ReferralResources? Map(ClinicEncounter encounter, EncounterRecord record, TriageDecision decision, EncounterIdentity identity, ReferralDestination destination)
     {
         var fired = decision.Fired.Where(rule => rule.Tier is not Tier.T4).ToList();
-        if (TierPriority.Of(decision.Tier) is not { } priority || fired.Count == 0)
+        var urgency = Urgency.Of(encounter, decision);
+        if (TierPriority.Of(urgency.Tier) is not { } priority || urgency.Due is not { } due)
         {
             return null;
         }
 
         var receiver = ResourceStamp.OrganizationByOds(destination.OdsCode, destination.Name);
         var conditions = fired.Select(rule => ConditionMapper.Map(rule, encounter, record, identity)).ToList();
-        var due = fired.Min(rule => rule.Due);
-        var request = Request(encounter, record, decision, fired, conditions, due, identity, destination, receiver);
+        var request = Request(encounter, record, decision, fired, conditions, urgency.Tier, due, identity, destination, receiver);
         request.Priority = priority;
         return new ReferralResources(request, Task(encounter, record, request, receiver, due, identity), conditions, receiver);
     }
@@ -39,6 +39,7 @@ public static class ReferralMapper
         TriageDecision decision,
         List<FiredRule> fired,
         List<Condition> conditions,
+        Tier tier,
         DateTimeOffset due,
         EncounterIdentity identity,
         ReferralDestination destination,
@@ -52,7 +53,7 @@ public static class ReferralMapper
         request.Status = RequestStatus.Active;
         request.Intent = RequestIntent.Order;
         request.Category = [LocalCodes.EarCareReferral.Concept()];
-        if (decision.Tier is Tier.T2C || fired.Any(rule => rule.Tier is Tier.T2C))
+        if (tier is Tier.T2C || fired.Any(rule => rule.Tier is Tier.T2C))
         {
             request.Category.Add(LocalCodes.SuspectedCancer.Concept());
             request.Extension.Add(new Extension(Canonicals.PriorityReason, LocalCodes.SuspectedCancer.Concept("Suspected cancer: diagnosis or all-clear expected within 28 days")));
@@ -66,6 +67,12 @@ public static class ReferralMapper
         request.Requester = ResourceStamp.To(record.Role);
         request.Performer = [ResourceStamp.To(receiver)];
         request.ReasonCode = [.. fired.Select(rule => new CodeableConcept { Text = Sentence(rule) })];
+        if (request.ReasonCode.Count == 0)
+        {
+            // No rule fired, so the referral rests on the clinician's own decision alone.
+            request.ReasonCode = [new CodeableConcept { Text = encounter.TierOverride!.Reason }];
+        }
+
         request.ReasonReference =
         [
             .. conditions.Select(ResourceStamp.To),
@@ -74,10 +81,10 @@ public static class ReferralMapper
         ];
         request.SupportingInfo = [.. record.Procedures.Values.Select(ResourceStamp.To), .. record.Media.Select(ResourceStamp.To)];
         request.BodySite = [.. Sides(encounter, fired).Select(BodySites.Of)];
-        var notes = ReferralNotes.Lines(encounter, decision, fired, due).ToList();
+        var notes = ReferralNotes.Lines(encounter, decision, fired, tier, due).ToList();
         request.Note = [.. notes.Select(line => new Annotation { Text = line })];
         request.PatientInstruction = string.Join(' ', [.. fired.Select(rule => rule.PatientText).Distinct(StringComparer.Ordinal), ReferralNotes.SafetyNet(encounter, due)]);
-        request.Text = new Xhtml(record.Language).Strong($"{request.Code.Text}: {Words.Of(decision.Tier)}").List(notes).Generated();
+        request.Text = new Xhtml(record.Language).Strong($"{request.Code.Text}: {Words.Of(tier)}").List(notes).Generated();
         return request;
     }
 

@@ -9,9 +9,9 @@ namespace EarReferral.Mapping.Referral;
 /// <summary>What a referral says in words, because some receivers show nothing else.</summary>
 internal static class ReferralNotes
 {
-    public static IEnumerable<string> Lines(ClinicEncounter encounter, TriageDecision decision, IReadOnlyList<FiredRule> fired, DateTimeOffset due)
+    public static IEnumerable<string> Lines(ClinicEncounter encounter, TriageDecision decision, IReadOnlyList<FiredRule> fired, Tier tier, DateTimeOffset due)
     {
-        yield return $"Urgency: {Words.Of(decision.Tier)}.";
+        yield return $"Urgency: {Words.Of(tier)}.";
         yield return $"Deadline: {Words.Instant(due)}.";
         foreach (var rule in fired)
         {
@@ -19,9 +19,14 @@ internal static class ReferralNotes
                 + $"{(rule.Strength is RuleStrength.Must ? "The source says to refer" : "The source says to consider referring")}. Source: {rule.Source}";
         }
 
-        if (encounter.TierOverride is { } chosen)
+        foreach (var line in Choice(encounter, decision))
         {
-            yield return $"Clinician's own tier: {Naming.Code(chosen.Tier).ToUpperInvariant()}, by {chosen.Person}, {Words.Instant(chosen.At)}. Reason: {chosen.Reason}";
+            yield return line;
+        }
+
+        foreach (var rule in decision.Suppressed)
+        {
+            yield return $"Investigated before and unchanged, so no reason by itself ({rule.Id}): {ReferralMapper.Sentence(rule)}";
         }
 
         foreach (var answer in encounter.RuleResponses)
@@ -48,6 +53,26 @@ internal static class ReferralNotes
         {
             yield return $"The patient hopes for: {hope}";
         }
+    }
+
+    /// <summary>What the clinician decided in place of the rules, and whether it counts.</summary>
+    public static IEnumerable<string> Choice(ClinicEncounter encounter, TriageDecision decision)
+    {
+        if (encounter.TierOverride is not { } chosen)
+        {
+            yield break;
+        }
+
+        var effect = Urgency.Of(encounter, decision).Choice switch
+        {
+            ClinicianChoice.None => "as the rules say",
+            ClinicianChoice.Raised => "more urgent than the rules",
+            ClinicianChoice.Lowered => "less urgent than the rules",
+            ClinicianChoice.LoweringNotConfirmed => "less urgent than the rules, not applied because the second confirmation is missing",
+        };
+        yield return $"Clinician's own tier: {Naming.Code(chosen.Tier).ToUpperInvariant()} ({effect}; the rules say {decision.Tier}), by {chosen.Person}, {Words.Instant(chosen.At)}"
+            + (chosen.ConfirmedBy is { } second ? $", confirmed by {second}" : string.Empty)
+            + $". Reason: {chosen.Reason}";
     }
 
     /// <summary>The sentence that makes the patient the last safety net when a referral is lost.</summary>

@@ -13,6 +13,10 @@ public static class DocumentBundle
     public static Bundle Build(EncounterRecord record, ReferralResources? referral, Composition summary) =>
         Build(summary, [.. record.Resources, .. referral?.Resources ?? []]);
 
+    /// <summary>Literal references of a resource, in the form <c>Type/id</c>.</summary>
+    public static IEnumerable<string> Targets(Resource resource) =>
+        ReferenceClosure.References(resource).Select(reference => reference.Reference).OfType<string>().Distinct(StringComparer.Ordinal);
+
     /// <summary>Builds the document from stored resources.</summary>
     /// <param name="summary">The Composition.</param>
     /// <param name="resources">Every resource that it may reach; those it does not reach stay out.</param>

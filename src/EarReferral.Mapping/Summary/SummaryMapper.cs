@@ -53,14 +53,17 @@ public static class SummaryMapper
     {
         var forGp = decision.Fired.Where(rule => rule.Destination == "gp").ToList();
         var needed = forGp.Count > 0 || encounter.FollowUp?.Kind is FollowUpKind.GpReview;
+        var urgency = Urgency.Of(encounter, decision);
         List<string> lines =
         [
             needed ? "Action for the GP practice: needed" : "Action for the GP practice: none",
             .. forGp.Select(rule => $"To do: {ReferralMapper.Sentence(rule)} Time limit: {rule.TimeLimit}."),
-            $"Urgency: {Words.Of(decision.Tier)}",
-            decision.Due is { } due ? $"Deadline: {Words.Instant(due)}" : "Deadline: none",
+            $"Urgency: {Words.Of(urgency.Tier)}",
+            urgency.Due is { } due ? $"Deadline: {Words.Instant(due)}" : "Deadline: none",
             .. decision.Fired.Select(rule => $"Reason: {ReferralMapper.Sentence(rule)}"),
         ];
+        lines.AddRange(ReferralNotes.Choice(encounter, decision));
+        lines.AddRange(decision.Suppressed.Select(rule => $"Investigated before and unchanged: {ReferralMapper.Sentence(rule)}"));
         if (decision.Fired.Count == 0)
         {
             lines.Add("Reason: no red-flag rule fired.");

@@ -16,6 +16,9 @@ public sealed record TriageDecision(
     /// <summary>True while no T0 or T1 question is open; only then does the encounter count as triaged.</summary>
     public bool IsTriaged => Questions.All(question => question.Tier is not (Tier.T0 or Tier.T1));
 
+    /// <summary>T2 and T3 rules that hold but were investigated before and are unchanged; shown as a note, never T0 or T1.</summary>
+    public IReadOnlyList<FiredRule> Suppressed { get; init; } = [];
+
     /// <summary>The earliest deadline of the rules that fired.</summary>
     public DateTimeOffset? Due => Fired.Count == 0 ? null : Fired.Min(rule => rule.Due);
 }

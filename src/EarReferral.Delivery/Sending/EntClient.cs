@@ -1,0 +1,131 @@
+using System.Net.Http.Headers;
+using EarReferral.Delivery.Decisions;
+using Polly;
+using Polly.Retry;
+using Polly.Timeout;
+
+namespace EarReferral.Delivery.Sending;
+
+/// <summary>Speaks HTTP with the ENT systems; turns whatever happens into a value.</summary>
+internal sealed class EntClient(IHttpClientFactory clients, TimeProvider clock)
+{
+    /// <summary>Name of the HTTP client whose handler is set up for this use.</summary>
+    public const string ClientName = "ent";
+
+    private const string Fhir = "application/fhir+json";
+    private static readonly ResiliencePropertyKey<TimeSpan> AttemptTimeout = new("attempt-timeout");
+
+    private readonly ResiliencePipeline _attempt = Pipeline(clock);
+
+    /// <summary>Posts the stored bytes to the base address itself.</summary>
+    public Task<AttemptResult> SendAsync(DestinationOptions destination, OutgoingRequest request, CancellationToken cancellationToken) =>
+        AttemptAsync(destination, request, () => Post(destination.BaseUrl!, request), cancellationToken);
+
+    /// <summary>Asks for ServiceRequests with an identifier; by POST, so that no identifier stands in an address.</summary>
+    public Task<AttemptResult> ProbeAsync(DestinationOptions destination, OutgoingRequest request, string identifier, CancellationToken cancellationToken) =>
+        AttemptAsync(destination, request, () => Search(destination.BaseUrl!, request, identifier), cancellationToken);
+
+    /// <summary>Asks for the result of an asynchronous request.</summary>
+    public Task<AttemptResult> PollAsync(DestinationOptions destination, OutgoingRequest request, Uri location, CancellationToken cancellationToken) =>
+        AttemptAsync(destination, request, () => With(request, new HttpRequestMessage(HttpMethod.Get, location)), cancellationToken);
+
+    private async Task<AttemptResult> AttemptAsync(DestinationOptions destination, OutgoingRequest request, Func<HttpRequestMessage> make, CancellationToken cancellationToken)
+    {
+        var context = ResilienceContextPool.Shared.Get(cancellationToken);
+        context.Properties.Set(AttemptTimeout, destination.AttemptTimeout);
+        try
+        {
+            var answer = await _attempt.ExecuteAsync(async attempt => await OnceAsync(request, make, attempt.CancellationToken), context);
+            return new AttemptResult.Answered(answer);
+        }
+        catch (TimeoutRejectedException)
+        {
+            return new AttemptResult.Unanswered(TransportFault.TimedOut);
+        }
+        catch (HttpRequestException fault)
+        {
+            return new AttemptResult.Unanswered(Read(fault));
+        }
+        catch (IOException)
+        {
+            return new AttemptResult.Unanswered(TransportFault.ConnectionLost);
+        }
+        catch (OperationCanceledException) when (!cancellationToken.IsCancellationRequested)
+        {
+            // The handler's own connect timeout surfaces as a cancellation that nobody asked for.
+            return new AttemptResult.Unanswered(TransportFault.TimedOut);
+        }
+        finally
+        {
+            ResilienceContextPool.Shared.Return(context);
+        }
+    }
+
+    private async Task<Answer> OnceAsync(OutgoingRequest request, Func<HttpRequestMessage> make, CancellationToken cancellationToken)
+    {
+        using var client = clients.CreateClient(ClientName);
+        using var message = make();
+        using var response = await client.SendAsync(message, HttpCompletionOption.ResponseContentRead, cancellationToken);
+        var body = await response.Content.ReadAsByteArrayAsync(cancellationToken);
+        return new Answer(
+            (int)response.StatusCode,
+            AnswerParser.Read(body),
+            Echoes(response, "X-Request-Id", request.RequestId) || Echoes(response, "X-Correlation-Id", request.CorrelationId),
+            First(response.Headers, "Retry-After"),
+            response.Headers.Date,
+            First(response.Content.Headers, "Content-Location"),
+            response.Headers.Location?.OriginalString,
+            response.Headers.ETag?.ToString());
+    }
+
+    // The only retry below the outbox: nothing has left this machine, so trying another address of the same name at once is free.
+    private static ResiliencePipeline Pipeline(TimeProvider clock) => new ResiliencePipelineBuilder { TimeProvider = clock }
+        .AddTimeout(new TimeoutStrategyOptions
+        {
+            TimeoutGenerator = arguments => ValueTask.FromResult(arguments.Context.Properties.GetValue(AttemptTimeout, TimeSpan.FromSeconds(30))),
+        })
+        .AddRetry(new RetryStrategyOptions
+        {
+            ShouldHandle = new PredicateBuilder().Handle<HttpRequestException>(fault => Read(fault) is TransportFault.NotConnected),
+            MaxRetryAttempts = 2,
+            Delay = TimeSpan.Zero,
+        })
+        .Build();
+
+    private static TransportFault Read(HttpRequestException fault) => fault.HttpRequestError switch
+    {
+        HttpRequestError.NameResolutionError or HttpRequestError.ConnectionError or HttpRequestError.ProxyTunnelError => TransportFault.NotConnected,
+        HttpRequestError.SecureConnectionError => TransportFault.NotTrusted,
+        _ => TransportFault.ConnectionLost,
+    };
+
+    private static HttpRequestMessage Post(Uri address, OutgoingRequest request)
+    {
+        var message = With(request, new HttpRequestMessage(HttpMethod.Post, address) { Content = new ReadOnlyMemoryContent(request.Body) });
+        message.Content!.Headers.ContentType = new MediaTypeHeaderValue(Fhir);
+        message.Headers.Add("Prefer", "return=minimal");
+        message.Headers.Add("X-Request-Id", request.RequestId);
+        // A string of RFC 9651, hence the quotation marks.
+        message.Headers.Add("Idempotency-Key", $"\"{request.RequestId}\"");
+        return message;
+    }
+
+    private static HttpRequestMessage Search(Uri address, OutgoingRequest request, string identifier) =>
+        With(request, new HttpRequestMessage(HttpMethod.Post, new Uri($"{address.AbsoluteUri.TrimEnd('/')}/ServiceRequest/_search"))
+        {
+            Content = new FormUrlEncodedContent([new("identifier", identifier)]),
+        });
+
+    private static HttpRequestMessage With(OutgoingRequest request, HttpRequestMessage message)
+    {
+        message.Headers.Accept.ParseAdd(Fhir);
+        message.Headers.Add("X-Correlation-Id", request.CorrelationId);
+        return message;
+    }
+
+    private static bool Echoes(HttpResponseMessage response, string name, string value) =>
+        string.Equals(First(response.Headers, name), value, StringComparison.OrdinalIgnoreCase);
+
+    private static string? First(HttpHeaders headers, string name) =>
+        headers.NonValidated.TryGetValues(name, out var values) ? values.FirstOrDefault() : null;
+}

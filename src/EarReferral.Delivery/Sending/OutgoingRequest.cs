@@ -1,0 +1,7 @@
+namespace EarReferral.Delivery.Sending;
+
+/// <summary>What is sent, made once when the referral was stored and the same for every attempt.</summary>
+/// <param name="Body">The stored bytes.</param>
+/// <param name="RequestId">Id of this logical send; also its idempotency key.</param>
+/// <param name="CorrelationId">Id of the whole conversation about the referral.</param>
+internal sealed record OutgoingRequest(ReadOnlyMemory<byte> Body, string RequestId, string CorrelationId);

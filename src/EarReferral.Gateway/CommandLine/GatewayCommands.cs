@@ -1,0 +1,100 @@
+using System.CommandLine;
+using EarReferral.Gateway.Configuration;
+using EarReferral.Gateway.Demo;
+using EarReferral.Gateway.Hosting;
+
+namespace EarReferral.Gateway.CommandLine;
+
+/// <summary>The verbs of the program; docs/decisions/0006 freezes their names.</summary>
+internal static class GatewayCommands
+{
+    private const string DefaultUrl = "http://127.0.0.1:5080";
+
+    /// <summary>Runs the verb that the arguments name.</summary>
+    public static async Task<int> RunAsync(string[] args)
+    {
+        var root = new RootCommand("Ear-care encounters in, coded FHIR R4 records and followed ENT referrals out.");
+        root.Subcommands.Add(Serve());
+        root.Subcommands.Add(Demo());
+        var parsed = root.Parse(args);
+        if (parsed.Errors.Count == 0)
+        {
+            return await parsed.InvokeAsync();
+        }
+
+        foreach (var error in parsed.Errors)
+        {
+            await Console.Error.WriteLineAsync(error.Message);
+        }
+
+        return ExitCode.Usage;
+    }
+
+    private static Option<string> Urls() => new("--urls")
+    {
+        Description = "Loopback address to listen on.",
+        DefaultValueFactory = _ => DefaultUrl,
+    };
+
+    private static Option<DirectoryInfo> Data() => new("--data")
+    {
+        Description = "Folder that keeps the state.",
+        DefaultValueFactory = _ => new DirectoryInfo("data"),
+    };
+
+    private static Command Serve()
+    {
+        var urls = Urls();
+        var data = Data();
+        var command = new Command("serve", "Runs the gateway until it is stopped.") { urls, data };
+        command.SetAction((parsed, stop) => Guarded(parsed.GetValue(urls)!, async url =>
+        {
+            var settings = new HostSettings(url, parsed.GetValue(data)!.FullName, []);
+            await using var host = GatewayHost.Build(settings);
+            await host.RunAsync(stop);
+            return ExitCode.Done;
+        }));
+        return command;
+    }
+
+    private static Command Demo()
+    {
+        var urls = Urls();
+        var data = Data();
+        var once = new Option<bool>("--once") { Description = "Stop after the run; the exit code tells whether the main job worked." };
+        var json = new Option<bool>("--json") { Description = "Print the result as JSON." };
+        var command = new Command("demo", "Runs gateway and stand-in ENT receiver on loopback and sends every example through.") { urls, data, once, json };
+        command.SetAction((parsed, stop) => Guarded(parsed.GetValue(urls)!, url => DemoRun.RunAsync(
+            new DemoSettings(url, parsed.GetValue(data)!.FullName, parsed.GetValue(once), parsed.GetValue(json)),
+            stop)));
+        return command;
+    }
+
+    private static async Task<int> Guarded(string urls, Func<string, Task<int>> run)
+    {
+        if (LoopbackUrl.Refusal(urls) is { } refusal)
+        {
+            await Console.Error.WriteLineAsync(refusal);
+            return ExitCode.Usage;
+        }
+
+        try
+        {
+            return await run(urls);
+        }
+        catch (IOException taken) when (taken.InnerException is Microsoft.AspNetCore.Connections.AddressInUseException)
+        {
+            await Console.Error.WriteLineAsync($"{urls} is taken by another program. Choose another address with --urls.");
+            return ExitCode.Failed;
+        }
+        catch (Microsoft.Extensions.Options.OptionsValidationException invalid)
+        {
+            foreach (var failure in invalid.Failures)
+            {
+                await Console.Error.WriteLineAsync(failure);
+            }
+
+            return ExitCode.Failed;
+        }
+    }
+}

@@ -1,0 +1,31 @@
+using System.ComponentModel.DataAnnotations;
+using Microsoft.Extensions.Options;
+
+namespace EarReferral.Gateway.Configuration;
+
+/// <summary>The clinics whose encounters are accepted, from section <c>Clinics</c>.</summary>
+internal sealed class ClinicDirectory
+{
+    private readonly Dictionary<string, ClinicOptions> clinics;
+
+    private ClinicDirectory(Dictionary<string, ClinicOptions> clinics) => this.clinics = clinics;
+
+    /// <summary>The clinic with this id, or null.</summary>
+    public ClinicOptions? Find(string clinicId) => clinics.GetValueOrDefault(clinicId);
+
+    /// <summary>Reads and checks the section.</summary>
+    /// <exception cref="OptionsValidationException">A clinic lacks its name or destination; all are named.</exception>
+    public static ClinicDirectory Read(IConfiguration configuration)
+    {
+        var clinics = configuration.GetSection(ClinicOptions.Section).Get<Dictionary<string, ClinicOptions>>() ?? [];
+        var failures = clinics.SelectMany(clinic =>
+        {
+            var missing = new List<ValidationResult>();
+            Validator.TryValidateObject(clinic.Value, new ValidationContext(clinic.Value), missing, validateAllProperties: true);
+            return missing.Select(failure => $"Clinics:{clinic.Key}: {failure.ErrorMessage}");
+        }).ToList();
+        return failures.Count == 0
+            ? new ClinicDirectory(clinics)
+            : throw new OptionsValidationException(ClinicOptions.Section, typeof(ClinicOptions), failures);
+    }
+}

@@ -1,0 +1,33 @@
+using System.ComponentModel.DataAnnotations;
+
+namespace EarReferral.Gateway.Configuration;
+
+/// <summary>Section <c>Gateway</c>.</summary>
+internal sealed class GatewayOptions
+{
+    public const string Section = "Gateway";
+
+    /// <summary>Base of every URL that the gateway hands out; never taken from a request's Host header.</summary>
+    [Required]
+    public required Uri PublicBaseUrl { get; set; }
+
+    /// <summary>Accept NHS numbers of the test range 999; off unless this is a demo or a test system.</summary>
+    public bool AllowTestNhsNumbers { get; set; }
+
+    /// <summary>Name under which the deciding device appears in records.</summary>
+    public string DeviceName { get; set; } = "Ear referral gateway";
+}
+
+/// <summary>One entry of section <c>Clinics</c>: a clinic whose encounters are accepted.</summary>
+internal sealed class ClinicOptions
+{
+    public const string Section = "Clinics";
+
+    /// <summary>Name as it appears on letters.</summary>
+    [Required]
+    public required string Name { get; set; }
+
+    /// <summary>Destination of referrals to ENT, by name.</summary>
+    [Required]
+    public required string EntDestination { get; set; }
+}

@@ -1,0 +1,23 @@
+using Microsoft.AspNetCore.Diagnostics;
+
+namespace EarReferral.Gateway.Fhir;
+
+/// <summary>Turns what middleware and routing refuse below <c>/fhir</c> into an OperationOutcome.</summary>
+internal static class FhirErrors
+{
+    /// <summary>Whether a request is answered by FHIR's rules.</summary>
+    public static bool Concerns(HttpContext context) => context.Request.Path.StartsWithSegments("/fhir", StringComparison.Ordinal);
+
+    /// <summary>Writes the outcome for a status without a body.</summary>
+    public static Task WriteAsync(StatusCodeContext refused)
+    {
+        var (code, sentence) = Outcome.ForStatus(refused.HttpContext.Response.StatusCode);
+        return FhirResult.Error(refused.HttpContext.Response.StatusCode, code, sentence).ExecuteAsync(refused.HttpContext);
+    }
+
+    /// <summary>Writes the outcome for an exception; the trace id is all that leaves.</summary>
+    public static Task WriteExceptionAsync(HttpContext context) => FhirResult.Error(
+        StatusCodes.Status500InternalServerError,
+        Hl7.Fhir.Model.OperationOutcome.IssueType.Exception,
+        $"The request failed. Give this number to the operator: {context.TraceIdentifier}").ExecuteAsync(context);
+}

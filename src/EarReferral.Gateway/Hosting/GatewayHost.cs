@@ -1,0 +1,105 @@
+using System.Text.Json.Serialization;
+using EarReferral.Delivery;
+using EarReferral.Gateway.Configuration;
+using EarReferral.Gateway.Fhir;
+using EarReferral.Gateway.Health;
+using EarReferral.Gateway.Intake;
+using EarReferral.Gateway.OpenApi;
+using EarReferral.Gateway.Referrals;
+using EarReferral.Storage;
+using Microsoft.AspNetCore.Diagnostics;
+
+namespace EarReferral.Gateway.Hosting;
+
+/// <summary>Builds the web application; verbs and tests start the same one.</summary>
+internal static class GatewayHost
+{
+    /// <summary>Largest body that is read: 1 MiB, far above any visit.</summary>
+    private const long LargestBody = 1024 * 1024;
+
+    /// <summary>A host that is not started yet.</summary>
+    public static WebApplication Build(HostSettings settings)
+    {
+        var builder = WebApplication.CreateBuilder(new WebApplicationOptions
+        {
+            ContentRootPath = AppContext.BaseDirectory,
+            EnvironmentName = settings.Configuration.GetValueOrDefault(HostDefaults.EnvironmentKey),
+        });
+        builder.Configuration.AddInMemoryCollection(Defaults(settings)).AddInMemoryCollection(settings.Configuration);
+        builder.WebHost.UseUrls(settings.Url).ConfigureKestrel(kestrel =>
+        {
+            kestrel.AddServerHeader = false;
+            kestrel.Limits.MaxRequestBodySize = LargestBody;
+        });
+        builder.Logging.AddSimpleConsole(console => console.SingleLine = true);
+        builder.Services.Configure<Microsoft.Extensions.Logging.Console.ConsoleLoggerOptions>(console => console.LogToStandardErrorThreshold = LogLevel.Trace);
+
+        builder.Services.AddSingleton(TimeProvider.System);
+        builder.Services.AddOptions<GatewayOptions>().BindConfiguration(GatewayOptions.Section).ValidateDataAnnotations().ValidateOnStart();
+        builder.Services.AddSingleton(services => ClinicDirectory.Read(services.GetRequiredService<IConfiguration>()));
+        builder.Services.AddStorage(Storage(builder.Configuration, settings.DataFolder));
+        builder.Services.AddDelivery(builder.Configuration);
+        builder.Services.AddIntake(builder.Configuration);
+        builder.Services.AddProblemDetails();
+        builder.Services.ConfigureHttpJsonOptions(json =>
+        {
+            json.SerializerOptions.DefaultIgnoreCondition = JsonIgnoreCondition.WhenWritingNull;
+            json.SerializerOptions.NumberHandling = JsonNumberHandling.Strict;
+            json.SerializerOptions.Encoder = System.Text.Encodings.Web.JavaScriptEncoder.UnsafeRelaxedJsonEscaping;
+        });
+        builder.Services.AddContractOpenApi();
+
+        var application = builder.Build();
+        Use(application);
+        Map(application);
+        return application;
+    }
+
+    private static void Use(WebApplication application)
+    {
+        application.UseExceptionHandler(new ExceptionHandlerOptions
+        {
+            ExceptionHandler = context => FhirErrors.Concerns(context)
+                ? FhirErrors.WriteExceptionAsync(context)
+                : Results.Problem(statusCode: StatusCodes.Status500InternalServerError, detail: $"The request failed. Give this number to the operator: {context.TraceIdentifier}").ExecuteAsync(context),
+        });
+        application.UseStatusCodePages(refused => FhirErrors.Concerns(refused.HttpContext)
+            ? FhirErrors.WriteAsync(refused)
+            : Results.Problem(statusCode: refused.HttpContext.Response.StatusCode).ExecuteAsync(refused.HttpContext));
+        application.Use((context, next) =>
+        {
+            context.Response.Headers.CacheControl = "no-store";
+            context.Response.Headers.XContentTypeOptions = "nosniff";
+            return next();
+        });
+    }
+
+    private static void Map(WebApplication application)
+    {
+        application.MapHealth();
+        application.MapEncounters();
+        application.MapReferrals();
+        application.MapFhir();
+        application.MapContractDocuments();
+    }
+
+    private static Dictionary<string, string?> Defaults(HostSettings settings) => new()
+    {
+        ["Gateway:PublicBaseUrl"] = settings.Url,
+        ["Rules:Folder"] = Path.Combine(AppContext.BaseDirectory, "rules"),
+        ["Logging:LogLevel:Default"] = "Information",
+        ["Logging:LogLevel:Microsoft"] = "Warning",
+        ["Logging:LogLevel:System.Net.Http"] = "Warning",
+    };
+
+    private static StorageOptions Storage(IConfiguration configuration, string dataFolder)
+    {
+        var options = configuration.GetSection(StorageOptions.Section).Get<StorageOptions>() ?? new StorageOptions();
+        if (options.ConnectionString is null && options.DataFolder is null)
+        {
+            options.DataFolder = dataFolder;
+        }
+
+        return options;
+    }
+}

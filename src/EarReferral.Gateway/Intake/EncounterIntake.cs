@@ -1,0 +1,216 @@
+using System.Data.Common;
+using System.Globalization;
+using System.Security.Cryptography;
+using System.Text.Json;
+using EarReferral.Delivery;
+using EarReferral.Encounters;
+using EarReferral.Encounters.Reading;
+using EarReferral.Gateway.Configuration;
+using EarReferral.Gateway.Health;
+using EarReferral.Mapping.Identity;
+using EarReferral.Mapping.Record;
+using EarReferral.Mapping.Referral;
+using EarReferral.Storage.Audit;
+using EarReferral.Storage.Encounters;
+using EarReferral.Storage.Identity;
+using EarReferral.Storage.Referrals;
+using EarReferral.Storage.Refusals;
+using Hl7.Fhir.Model;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Options;
+
+namespace EarReferral.Gateway.Intake;
+
+/// <summary>Takes an encounter in: read, judge, store in one transaction, wake the delivery.</summary>
+internal sealed class EncounterIntake(
+    EncounterJudge judge,
+    ReceiptWriter receipts,
+    Readiness readiness,
+    ClinicDirectory clinics,
+    IdentityStore identities,
+    EncounterStore encounters,
+    RefusalStore refusals,
+    DeliverySignal delivery,
+    IOptions<GatewayOptions> options,
+    IOptions<DeliveryOptions> destinations,
+    TimeProvider clock,
+    ILogger<EncounterIntake> logger)
+{
+    private static readonly TimeSpan Patience = TimeSpan.FromSeconds(5);
+
+    private EncounterReaderOptions Reader => new() { AllowTestNhsNumbers = options.Value.AllowTestNhsNumbers };
+
+    /// <summary>Takes the first revision of an encounter, or a repeat of any.</summary>
+    public Task<IntakeOutcome> AcceptAsync(byte[] document, string requestId, CancellationToken stop) => TakeAsync(document, current: null, requestId, stop);
+
+    /// <summary>Takes the next revision of a stored encounter.</summary>
+    public Task<IntakeOutcome> CorrectAsync(StoredEncounter current, byte[] document, string requestId, CancellationToken stop) => TakeAsync(document, current, requestId, stop);
+
+    /// <summary>Everything but store and send.</summary>
+    public async Task<(Receipt? Receipt, IntakeOutcome? Outcome)> PreviewAsync(byte[] document, CancellationToken stop)
+    {
+        if (!await readiness.IsWarmWithinAsync(Patience, stop))
+        {
+            return (null, new IntakeOutcome.NotReady("The validator is still warming up."));
+        }
+
+        var reading = EncounterReader.Read(document, Reader);
+        return reading.Encounter switch
+        {
+            null => (null, new IntakeOutcome.Refused(reading.Problems, Provisional(document, reading.Problems))),
+            { } encounter when clinics.Find(encounter.Clinic.Id) is null => (null, new IntakeOutcome.UnknownClinic()),
+            { } encounter => (receipts.Preview(judge.Preview(encounter), clock.GetUtcNow()), null),
+        };
+    }
+
+    private async Task<IntakeOutcome> TakeAsync(byte[] document, StoredEncounter? current, string requestId, CancellationToken stop)
+    {
+        if (!await readiness.IsWarmWithinAsync(Patience, stop))
+        {
+            return new IntakeOutcome.NotReady("The validator is still warming up.");
+        }
+
+        var receivedAt = clock.GetUtcNow();
+        var reading = EncounterReader.Read(document, Reader);
+        IReadOnlyList<EncounterProblem> problems = [.. reading.Problems, .. IntakeRules.Problems(reading.Encounter, current)];
+        if (problems.Count > 0)
+        {
+            return await RefuseAsync(document, problems, receivedAt, stop);
+        }
+
+        var encounter = reading.Encounter!;
+        if (clinics.Find(encounter.Clinic.Id) is null)
+        {
+            return new IntakeOutcome.UnknownClinic();
+        }
+
+        try
+        {
+            return await StoreAsync(encounter, document, receivedAt, requestId, stop);
+        }
+        catch (Exception refused) when (refused is DbException or DbUpdateException or TimeoutException)
+        {
+            Log.StoreRefused(logger, refused.GetBaseException().GetType().Name);
+            return new IntakeOutcome.NotReady("The store cannot be written.");
+        }
+    }
+
+    private async Task<IntakeOutcome> StoreAsync(ClinicEncounter encounter, byte[] document, DateTimeOffset receivedAt, string requestId, CancellationToken stop)
+    {
+        var seeds = await identities.ResolveAsync(encounter.Clinic.Id, encounter.EncounterId, encounter.Patient.Id, encounter.Practitioner.Id, stop);
+        var identity = new EncounterIdentity(seeds.Encounter, seeds.Patient, seeds.Practitioner, seeds.Clinic);
+        var judgement = judge.Judge(encounter, identity);
+        var late = receipts.IsLate(judgement, receivedAt);
+        var receipt = receipts.Write(judgement, seeds.Encounter, late);
+        var provenance = ProvenanceMapper.Map(
+            judgement.Record,
+            [.. judgement.Referral?.Resources ?? [], judgement.Summary],
+            Convert.ToHexStringLower(SHA256.HashData(document)),
+            receivedAt,
+            encounter.Revision,
+            identity);
+        var practice = encounter.Patient.GpPractice?.OdsCode;
+        var outcome = await encounters.SaveAsync(
+            new EncounterRevision(
+                seeds.Encounter,
+                encounter.Clinic.Id,
+                encounter.EncounterId,
+                encounter.Revision,
+                encounter.ContractVersion,
+                encounter.ClinicTimeZone,
+                seeds.Patient,
+                practice,
+                CanonicalJson.Sha256(document),
+                document,
+                receivedAt,
+                encounter.EvaluationInstant,
+                JsonNamingPolicy.CamelCase.ConvertName(judgement.State.ToString()),
+                judgement.Decision.Tier.ToString(),
+                late,
+                receipt,
+                JsonSerializer.SerializeToUtf8Bytes(judgement.Decision, JsonSerializerOptions.Web),
+                Link(encounter.Patient),
+                // What our own profiles refuse is kept as posted and decided, never served as FHIR.
+                judgement.State == ReceiptState.Quarantined ? [] : [.. judgement.Resources, provenance],
+                Outgoing(judgement, seeds, practice),
+                [new AuditEntry(receivedAt, AuditAction.Create, AuditResult.Success, Callers.LocalOperator, encounter.Clinic.Id, practice, seeds.Patient, "Encounter", judgement.Record.Encounter.Id, requestId)]),
+            stop);
+        return Answered(outcome, judgement, encounter.Revision, receipt, late);
+    }
+
+    private IntakeOutcome Answered(SaveOutcome outcome, Judgement judgement, int revision, byte[] receipt, bool late)
+    {
+        switch (outcome)
+        {
+            case SaveOutcome.Saved saved:
+                Log.EncounterStored(logger, saved.EncounterKey, revision, judgement.State.ToString(), judgement.Decision.Tier.ToString());
+                if (judgement.State == ReceiptState.Quarantined)
+                {
+                    Log.EncounterQuarantined(logger, saved.EncounterKey, string.Join(' ', judgement.Report.Issues.Select(issue => issue.RuleId).Distinct()), judgement.Decision.Tier.ToString());
+                }
+
+                if (late)
+                {
+                    Log.EncounterLate(logger, saved.EncounterKey, judgement.Decision.Tier.ToString());
+                }
+
+                delivery.Wake();
+                return new IntakeOutcome.Stored(saved.EncounterKey, revision, receipt);
+            case SaveOutcome.AlreadyStored before:
+                return new IntakeOutcome.StoredBefore(before.EncounterKey, revision, before.Receipt.ToArray());
+            case SaveOutcome.ContentDiffers:
+                return new IntakeOutcome.ContentDiffers();
+            case SaveOutcome.RevisionGap gap:
+                return new IntakeOutcome.RevisionGap(gap.Expected);
+            case SaveOutcome.RevisionBehind behind:
+                return new IntakeOutcome.RevisionBehind(behind.Current);
+            default:
+                throw new InvalidOperationException($"{outcome.GetType().Name} is not an outcome of saving.");
+        }
+    }
+
+    private async Task<IntakeOutcome> RefuseAsync(byte[] document, IReadOnlyList<EncounterProblem> problems, DateTimeOffset receivedAt, CancellationToken stop)
+    {
+        var provisional = Provisional(document, problems);
+        var (clinic, encounterId) = IntakeRules.WhoAndWhich(document);
+        var ids = problems.Select(problem => problem.Id).Distinct().Order(StringComparer.Ordinal).ToList();
+        await refusals.AddAsync(new Refusal(clinic ?? "", Callers.LocalOperator, encounterId, receivedAt, ids, provisional?.Tier), stop);
+        Log.EncounterRefused(logger, string.Join(' ', ids), provisional?.Tier ?? "unknown");
+        return new IntakeOutcome.Refused(problems, provisional);
+    }
+
+    private ReceiptDecision? Provisional(byte[] document, IReadOnlyList<EncounterProblem> problems) =>
+        ReadableFacts.From(document, problems) is { } readable ? receipts.Decision(judge.Decide(readable)) : null;
+
+    private OutgoingReferral? Outgoing(Judgement judgement, IdentitySeeds seeds, string? practice)
+    {
+        if (judgement is not { Referral: { } referral, Request: { } request } || judgement.State == ReceiptState.Quarantined)
+        {
+            return null;
+        }
+
+        var tier = judgement.Decision.Tier;
+        return new OutgoingReferral(
+            referral.Request.Id,
+            referral.Task.Id,
+            judgement.Destination,
+            tier.ToString(),
+            Triage.Decisions.Tier.T0 - tier,
+            judgement.Decision.Due,
+            seeds.Patient,
+            judgement.Encounter.Clinic.Id,
+            practice,
+            request,
+            Convert.ToHexStringLower(SHA256.HashData(request)),
+            EncounterIdentity.NameBased(seeds.Encounter, string.Create(CultureInfo.InvariantCulture, $"idempotency/{judgement.Encounter.Revision}")).ToString(),
+            EncounterIdentity.NameBased(seeds.Encounter, "correlation").ToString(),
+            tier == Triage.Decisions.Tier.T3 && destinations.Value.Destinations[judgement.Destination].HoldRoutine);
+    }
+
+    private static PatientLink? Link(ClinicPatient patient) => patient.NhsNumber is { } number
+        ? new PatientLink(
+            number.Value.Replace(" ", "", StringComparison.Ordinal),
+            number.Verification == NhsNumberVerification.NumberPresentAndVerified,
+            patient.BirthDate.ToString("yyyy-MM-dd", CultureInfo.InvariantCulture))
+        : null;
+}

@@ -1,0 +1,63 @@
+using EarReferral.Delivery;
+using EarReferral.Encounters;
+using EarReferral.Gateway.Configuration;
+using EarReferral.Mapping.Identity;
+using EarReferral.Mapping.Record;
+using EarReferral.Mapping.Referral;
+using EarReferral.Mapping.Summary;
+using EarReferral.Triage;
+using EarReferral.Triage.Decisions;
+using EarReferral.Validation;
+using Hl7.Fhir.Model;
+using Microsoft.Extensions.Options;
+
+namespace EarReferral.Gateway.Intake;
+
+/// <summary>Runs the pure stages in their order; decides nothing itself and stores nothing.</summary>
+internal sealed class EncounterJudge(RuleBook rules, ReferralValidator validator, ClinicDirectory clinics, IOptions<DeliveryOptions> delivery)
+{
+    /// <summary>Ids for what is not kept: a preview, the readable part of a refused document.</summary>
+    private static readonly EncounterIdentity Unkept = new(
+        new Guid("3f0c8d1e-50b1-4b55-9f35-2a1b6d6f0a01"),
+        new Guid("3f0c8d1e-50b1-4b55-9f35-2a1b6d6f0a02"),
+        new Guid("3f0c8d1e-50b1-4b55-9f35-2a1b6d6f0a03"),
+        new Guid("3f0c8d1e-50b1-4b55-9f35-2a1b6d6f0a04"));
+
+    /// <summary>What the rules say about an encounter that is not kept.</summary>
+    public TriageDecision Decide(ClinicEncounter encounter) => Decide(encounter, RecordMapper.Map(encounter, Unkept, MappingContext.BritishEnglish));
+
+    /// <summary>Everything about an encounter that is not kept.</summary>
+    public Judgement Preview(ClinicEncounter encounter) => Judge(encounter, Unkept);
+
+    /// <summary>Everything about an encounter.</summary>
+    /// <param name="encounter">The encounter; its clinic must be configured.</param>
+    /// <param name="identity">Identities kept for it.</param>
+    public Judgement Judge(ClinicEncounter encounter, EncounterIdentity identity)
+    {
+        var record = RecordMapper.Map(encounter, identity, MappingContext.BritishEnglish);
+        var decision = Decide(encounter, record);
+        var destination = clinics.Find(encounter.Clinic.Id)!.EntDestination;
+        var options = delivery.Value.Destinations[destination];
+        var referral = encounter.Status == EncounterStatus.Finished
+            ? ReferralMapper.Map(encounter, record, decision, identity, new ReferralDestination(DestinationKind.Ent, options.OdsCode, options.Name, options.Phone))
+            : null;
+        var summary = SummaryMapper.Map(encounter, record, decision, referral, identity);
+        IReadOnlyList<Resource> resources = [.. record.Resources, .. referral?.Resources ?? [], summary];
+        var bundle = referral is null ? null : ReferralBundle.Build(record, referral, summary);
+        var report = validator.Validate(resources);
+        return new Judgement(
+            encounter,
+            record,
+            decision,
+            referral,
+            summary,
+            resources,
+            bundle is null ? null : ReferralBundle.Serialise(bundle),
+            destination,
+            options,
+            bundle is null || !report.IsValid ? report : validator.Validate(bundle));
+    }
+
+    private TriageDecision Decide(ClinicEncounter encounter, EncounterRecord record) =>
+        TriageEngine.Decide(rules, record.Resources, encounter.EvaluationInstant, TimeZoneInfo.FindSystemTimeZoneById(encounter.ClinicTimeZone));
+}

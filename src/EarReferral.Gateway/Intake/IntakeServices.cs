@@ -1,0 +1,27 @@
+using EarReferral.Gateway.Fhir;
+using EarReferral.Gateway.Health;
+using EarReferral.Gateway.OpenApi;
+using EarReferral.Triage;
+using EarReferral.Validation;
+
+namespace EarReferral.Gateway.Intake;
+
+/// <summary>Registers what the use cases need.</summary>
+internal static class IntakeServices
+{
+    /// <summary>Loads rule book and profiles at start, so that a broken one stops the start and not a visit.</summary>
+    public static void AddIntake(this IServiceCollection services, IConfiguration configuration)
+    {
+        var folder = configuration["Rules:Folder"]!;
+        services.AddSingleton(_ => RuleBook.Load(Directory.EnumerateFiles(folder, "*.json").Order(StringComparer.Ordinal)
+            .Select(file => (Path.GetFileName(file), File.ReadAllBytes(file)))));
+        services.AddSingleton(_ => new ReferralValidator(ProfileSet.Embedded()));
+        services.AddSingleton<Readiness>();
+        services.AddHostedService(provider => provider.GetRequiredService<Readiness>());
+        services.AddSingleton<EncounterJudge>();
+        services.AddSingleton<ReceiptWriter>();
+        services.AddSingleton<EncounterIntake>();
+        services.AddSingleton<FhirSearch>();
+        services.AddSingleton<IntakeExample>();
+    }
+}

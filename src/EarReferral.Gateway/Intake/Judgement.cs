@@ -1,0 +1,39 @@
+using EarReferral.Delivery;
+using EarReferral.Encounters;
+using EarReferral.Mapping.Record;
+using EarReferral.Mapping.Referral;
+using EarReferral.Triage.Decisions;
+using EarReferral.Validation;
+using Hl7.Fhir.Model;
+
+namespace EarReferral.Gateway.Intake;
+
+/// <summary>Everything the pure stages say about one encounter.</summary>
+/// <param name="Encounter">The encounter as read.</param>
+/// <param name="Record">Its resources.</param>
+/// <param name="Decision">What the rules say.</param>
+/// <param name="Referral">What the decision refers, where it does.</param>
+/// <param name="Summary">The GP summary.</param>
+/// <param name="Resources">All resources to keep, in a fixed order.</param>
+/// <param name="Request">Bytes of the outgoing bundle, where there is a referral.</param>
+/// <param name="Destination">Where it goes, by its name in the configuration.</param>
+/// <param name="DestinationOptions">What is configured for it.</param>
+/// <param name="Report">What our own profiles say.</param>
+internal sealed record Judgement(
+    ClinicEncounter Encounter,
+    EncounterRecord Record,
+    TriageDecision Decision,
+    ReferralResources? Referral,
+    Composition Summary,
+    IReadOnlyList<Resource> Resources,
+    byte[]? Request,
+    string Destination,
+    DestinationOptions DestinationOptions,
+    ValidationReport Report)
+{
+    /// <summary>Whether a person must be phoned now.</summary>
+    public bool PhoneNow => Decision.Tier is Tier.T0 or Tier.T1;
+
+    /// <summary>The state in which it is stored.</summary>
+    public ReceiptState State => !Report.IsValid ? ReceiptState.Quarantined : Decision.IsTriaged ? ReceiptState.Triaged : ReceiptState.AwaitingAnswer;
+}

@@ -1,0 +1,110 @@
+using System.ComponentModel;
+using System.Text.Json.Serialization;
+
+namespace EarReferral.Gateway.Intake;
+
+/// <summary>What the clinic gets back for an encounter.</summary>
+internal sealed record Receipt
+{
+    [Description("Address of the stored encounter; absent for a preview, which stores nothing.")]
+    public Uri? Encounter { get; init; }
+
+    [Description("The clinic's own identifier of the visit.")]
+    public required string EncounterId { get; init; }
+
+    [Description("Revision that this receipt speaks of; the next correction is one higher.")]
+    public required int Revision { get; init; }
+
+    [Description("triaged: no T0 or T1 question is open. awaitingAnswer: at least one is. quarantined: stored, but the record did not pass our own profiles and nothing is sent. preview: nothing stored.")]
+    public required ReceiptState State { get; init; }
+
+    [Description("Received after the deadline that the decision sets, so its clocks have run out already.")]
+    public required bool Late { get; init; }
+
+    [Description("A person must be phoned now; the electronic referral does not replace the call.")]
+    public required bool PhoneNow { get; init; }
+
+    [Description("What the red-flag rules say.")]
+    public required ReceiptDecision Decision { get; init; }
+
+    [Description("The referral that was made, if one was.")]
+    public ReceiptReferral? Referral { get; init; }
+
+    [Description("The GP summary as a FHIR document.")]
+    public Uri? Summary { get; init; }
+
+    [Description("How many resources of each type the record holds.")]
+    public required IReadOnlyDictionary<string, int> Resources { get; init; }
+
+    [Description("What our own profiles say about the record; empty unless quarantined.")]
+    public IReadOnlyList<ReceiptIssue> Issues { get; init; } = [];
+
+    [Description("Always shown: what this decision is and is not.")]
+    public string Caution { get; init; } =
+        "Decision support for trained staff. Local policy and the licensed practitioner decide. Emergencies are phoned first.";
+}
+
+[JsonConverter(typeof(JsonStringEnumConverter<ReceiptState>))]
+internal enum ReceiptState
+{
+    [JsonStringEnumMemberName("preview")]
+    Preview,
+
+    [JsonStringEnumMemberName("triaged")]
+    Triaged,
+
+    [JsonStringEnumMemberName("awaitingAnswer")]
+    AwaitingAnswer,
+
+    [JsonStringEnumMemberName("quarantined")]
+    Quarantined,
+}
+
+internal sealed record ReceiptDecision
+{
+    [Description("T0 emergency, T1 within 24 hours, T2 within 2 weeks, T2C suspected cancer, T3 routine, T4 no referral.")]
+    public required string Tier { get; init; }
+
+    [Description("The time limit in words.")]
+    public required string TimeLimit { get; init; }
+
+    [Description("The instant by which the patient must be seen.")]
+    public DateTimeOffset? Due { get; init; }
+
+    [Description("Who lowered or raised the tier, and why, where the clinician did.")]
+    public string? Override { get; init; }
+
+    [Description("Every rule that fired, most urgent first.")]
+    public required IReadOnlyList<ReceiptRule> Fired { get; init; }
+
+    [Description("What could not be excluded because nobody asked, most urgent first.")]
+    public required IReadOnlyList<ReceiptQuestion> Questions { get; init; }
+
+    [Description("Version of the rule set that decided.")]
+    public required string RuleBookVersion { get; init; }
+
+    [Description("SHA-256 of the rule set that decided.")]
+    public required string RuleBookSha256 { get; init; }
+}
+
+internal sealed record ReceiptRule(
+    string Rule,
+    string Title,
+    string Tier,
+    string? Side,
+    string Strength,
+    string TimeLimit,
+    DateTimeOffset Due,
+    string Destination,
+    string Reason,
+    string PatientText,
+    string Source,
+    IReadOnlyList<ReceiptInput> Inputs);
+
+internal sealed record ReceiptInput(string Fact, string? Value);
+
+internal sealed record ReceiptQuestion(string Rule, string Tier, string? Side, string Text, IReadOnlyList<string> Findings);
+
+internal sealed record ReceiptReferral(Uri Referral, string Id, string Destination, string? Phone, DateTimeOffset Due, string State);
+
+internal sealed record ReceiptIssue(string Code, string Location, string Rule, string Text);

@@ -1,0 +1,95 @@
+using System.Text.Json;
+using System.Text.Json.Serialization;
+using EarReferral.Gateway.Configuration;
+using EarReferral.Triage.Decisions;
+using EarReferral.Validation;
+using Microsoft.Extensions.Options;
+
+namespace EarReferral.Gateway.Intake;
+
+/// <summary>Puts a judgement into the words of the receipt.</summary>
+internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway)
+{
+    /// <summary>Without a deadline, a visit posted more than a day after it is late.</summary>
+    private static readonly TimeSpan LateWithoutDeadline = TimeSpan.FromDays(1);
+
+    private static readonly JsonSerializerOptions Json = new(JsonSerializerDefaults.Web)
+    {
+        DefaultIgnoreCondition = JsonIgnoreCondition.WhenWritingNull,
+        Encoder = System.Text.Encodings.Web.JavaScriptEncoder.UnsafeRelaxedJsonEscaping,
+    };
+
+    /// <summary>Whether the deadline had passed when the encounter arrived.</summary>
+    public bool IsLate(Judgement judgement, DateTimeOffset receivedAt) =>
+        receivedAt > (judgement.Decision.Due ?? judgement.Encounter.EvaluationInstant + LateWithoutDeadline);
+
+    /// <summary>The receipt of a stored encounter, as it is kept and given.</summary>
+    public byte[] Write(Judgement judgement, Guid key, bool late) => JsonSerializer.SerializeToUtf8Bytes(
+        Receipt(judgement, judgement.State, late) with
+        {
+            Encounter = Address($"encounters/{key}"),
+            Referral = Referral(judgement),
+            Summary = judgement.State == ReceiptState.Quarantined ? null : Address($"fhir/Composition/{judgement.Summary.Id}/$document"),
+        },
+        Json);
+
+    /// <summary>The receipt of a preview.</summary>
+    public Receipt Preview(Judgement judgement, DateTimeOffset now) => Receipt(judgement, ReceiptState.Preview, IsLate(judgement, now));
+
+    /// <summary>A decision in the words of the receipt.</summary>
+    public ReceiptDecision Decision(TriageDecision decision) => new()
+    {
+        Tier = decision.Tier.ToString(),
+        TimeLimit = decision.Fired.FirstOrDefault(rule => rule.Tier == decision.Tier)?.TimeLimit ?? "no referral",
+        Due = decision.Due,
+        Fired = [.. decision.Fired.Select(rule => new ReceiptRule(
+            rule.Id,
+            rule.Title,
+            rule.Tier.ToString(),
+            Side(rule.Side),
+            rule.Strength == RuleStrength.Must ? "must" : "consider",
+            rule.TimeLimit,
+            rule.Due,
+            rule.Destination,
+            rule.Reason,
+            rule.PatientText,
+            rule.Source,
+            [.. rule.Inputs.Select(input => new ReceiptInput(input.Variable, input.Value))]))],
+        Questions = [.. decision.Questions.Select(question => new ReceiptQuestion(question.RuleId, question.Tier.ToString(), Side(question.Side), question.Text, question.FindingCodes))],
+        RuleBookVersion = decision.RuleBook.Version,
+        RuleBookSha256 = decision.RuleBook.Sha256,
+    };
+
+    private Receipt Receipt(Judgement judgement, ReceiptState state, bool late) => new()
+    {
+        EncounterId = judgement.Encounter.EncounterId,
+        Revision = judgement.Encounter.Revision,
+        State = state,
+        Late = late,
+        PhoneNow = judgement.PhoneNow,
+        Decision = Decision(judgement.Decision),
+        Resources = judgement.Resources.GroupBy(resource => resource.TypeName).OrderBy(group => group.Key, StringComparer.Ordinal).ToDictionary(group => group.Key, group => group.Count()),
+        Issues = [.. judgement.Report.Issues
+            .Where(issue => !judgement.Report.IsValid && issue.Severity == IssueSeverity.Error)
+            .Select(issue => new ReceiptIssue(issue.Code, issue.Location, issue.RuleId, issue.Text))],
+    };
+
+    private ReceiptReferral? Referral(Judgement judgement) => judgement.Referral is { } referral
+        ? new ReceiptReferral(
+            Address($"referrals/{referral.Request.Id}"),
+            referral.Request.Id,
+            judgement.DestinationOptions.Name,
+            judgement.DestinationOptions.Phone,
+            judgement.Decision.Due!.Value,
+            judgement.State == ReceiptState.Quarantined ? "quarantined: not sent, phone" : "waiting to be delivered")
+        : null;
+
+    private Uri Address(string path) => new(gateway.Value.PublicBaseUrl, path);
+
+    private static string? Side(DecisionSide? side) => side switch
+    {
+        null => null,
+        DecisionSide.Right => "right",
+        DecisionSide.Left => "left",
+    };
+}

@@ -1,0 +1,32 @@
+namespace EarReferral.Gateway;
+
+/// <summary>Messages of the gateway, event ids from 4000. Ids, counts and states only.</summary>
+internal static partial class Log
+{
+    [LoggerMessage(4001, LogLevel.Information, "Validator warm after {Milliseconds} ms")]
+    public static partial void ValidatorWarm(ILogger logger, long milliseconds);
+
+    [LoggerMessage(4002, LogLevel.Information, "Rule book {Version} loaded, {Rules} rules")]
+    public static partial void RuleBookLoaded(ILogger logger, string version, int rules);
+
+    [LoggerMessage(4010, LogLevel.Information, "Encounter {Key} revision {Revision} stored as {State}, tier {Tier}")]
+    public static partial void EncounterStored(ILogger logger, Guid key, int revision, string state, string tier);
+
+    [LoggerMessage(4011, LogLevel.Warning, "Encounter refused: {ProblemIds}; provisional tier {Tier}")]
+    public static partial void EncounterRefused(ILogger logger, string problemIds, string tier);
+
+    [LoggerMessage(4012, LogLevel.Error, "Encounter {Key} QUARANTINED: its record did not pass our own profiles ({RuleIds}); tier {Tier}. Nothing is sent; phone when T0 or T1")]
+    public static partial void EncounterQuarantined(ILogger logger, Guid key, string ruleIds, string tier);
+
+    [LoggerMessage(4013, LogLevel.Warning, "Encounter {Key} arrived after its deadline, tier {Tier}")]
+    public static partial void EncounterLate(ILogger logger, Guid key, string tier);
+
+    [LoggerMessage(4014, LogLevel.Error, "The store refused to write: {Reason}")]
+    public static partial void StoreRefused(ILogger logger, string reason);
+
+    [LoggerMessage(4020, LogLevel.Information, "Task {TaskId} moved to {Status}")]
+    public static partial void TaskMoved(ILogger logger, string taskId, string status);
+
+    [LoggerMessage(4021, LogLevel.Warning, "Task update for {TaskId} not applied: {Reason}")]
+    public static partial void TaskUpdateNotApplied(ILogger logger, string taskId, string reason);
+}

@@ -1,0 +1,3 @@
+using EarReferral.Gateway.CommandLine;
+
+return await GatewayCommands.RunAsync(args);

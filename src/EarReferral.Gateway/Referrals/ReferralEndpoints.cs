@@ -1,0 +1,129 @@
+using System.ComponentModel;
+using System.Text.Json;
+using EarReferral.Delivery;
+using EarReferral.Gateway.Configuration;
+using EarReferral.Gateway.Intake;
+using EarReferral.Storage.Referrals;
+using EarReferral.Storage.Sending;
+using Microsoft.Extensions.Options;
+
+namespace EarReferral.Gateway.Referrals;
+
+/// <summary>The addresses under which a clinic follows its referrals.</summary>
+internal static class ReferralEndpoints
+{
+    /// <summary>Maps the addresses.</summary>
+    public static void MapReferrals(this IEndpointRouteBuilder routes)
+    {
+        var referrals = routes.MapGroup("/referrals").WithTags("Referrals");
+        referrals.MapGet("", ListAsync)
+            .WithSummary("The caller's own referrals by time of change, for reconciling.")
+            .Produces<ReferralList>();
+        referrals.MapGet("/{id}", GetAsync)
+            .WithSummary("One referral: how far it has come, every attempt, what happened when.")
+            .Produces<ReferralView>()
+            .ProducesProblem(StatusCodes.Status404NotFound);
+    }
+
+    private static async Task<IResult> ListAsync(HttpContext context, ReferralStore store, IOptions<GatewayOptions> gateway, string? cursor, int? count)
+    {
+        var page = await store.ListAsync(Callers.Clinic(context), cursor, Math.Clamp(count ?? 50, 1, 200), context.RequestAborted);
+        return Results.Ok(new ReferralList(
+            [.. page.Items.Select(item => new ReferralListItem(
+                new Uri(gateway.Value.PublicBaseUrl, $"referrals/{item.ReferralId}"),
+                item.ReferralId,
+                item.Tier,
+                item.Due,
+                item.Destination,
+                DeliveryWord(item.State),
+                item.TaskStatus,
+                item.BusinessStatus,
+                item.ChangedAt))],
+            page.Next));
+    }
+
+    private static async Task<IResult> GetAsync(string id, HttpContext context, ReferralStore store, Outbox outbox, IOptions<GatewayOptions> gateway, IOptions<DeliveryOptions> delivery)
+    {
+        var reach = Callers.Clinic(context);
+        if (await store.FindAsync(reach, id, context.RequestAborted) is not { } referral)
+        {
+            return IntakeProblem.NotFound();
+        }
+
+        var attempts = await outbox.AttemptsAsync(reach, id, context.RequestAborted);
+        var timeline = await store.TimelineAsync(reach, id, context.RequestAborted);
+        var destination = delivery.Value.Destinations.GetValueOrDefault(referral.Destination);
+        return Results.Ok(new ReferralView
+        {
+            Id = referral.ReferralId,
+            Encounter = new Uri(gateway.Value.PublicBaseUrl, $"encounters/{referral.EncounterKey}"),
+            Tier = referral.Tier,
+            Due = referral.Due,
+            Destination = destination?.Name ?? referral.Destination,
+            Phone = destination?.Phone,
+            PhoneNow = referral.Tier is "T0" or "T1" && referral.TaskStatus == "requested",
+            Delivery = DeliveryWord(referral.State),
+            Execution = referral.TaskStatus,
+            BusinessStatus = referral.BusinessStatus,
+            RequestSha256 = referral.RequestSha256,
+            Attempts = [.. attempts.Select(attempt => new ReferralAttempt(attempt.Attempt.At, attempt.Attempt.StatusCode, attempt.Attempt.Outcome, attempt.Attempt.DurationMilliseconds, Issues(attempt.Attempt.Issues)))],
+            Timeline = [.. timeline.Select(entry => new ReferralStep(entry.At, entry.Kind, entry.Actor, entry.TaskStatus, entry.BusinessStatus, entry.Detail))],
+        });
+    }
+
+    private static JsonElement? Issues(string? json) => json is null ? null : JsonElement.Parse(json);
+
+    private static string DeliveryWord(ReferralState state) => state switch
+    {
+        ReferralState.Held => "held",
+        ReferralState.Queued => "waiting",
+        ReferralState.Delivered => "delivered",
+        ReferralState.NeedsHuman => "needsHuman",
+    };
+}
+
+internal sealed record ReferralList(IReadOnlyList<ReferralListItem> Items, string? Next);
+
+internal sealed record ReferralListItem(Uri Referral, string Id, string Tier, DateTimeOffset? Due, string Destination, string Delivery, string Execution, string? BusinessStatus, DateTimeOffset ChangedAt);
+
+/// <summary>One referral as a clinic follows it.</summary>
+internal sealed record ReferralView
+{
+    public required string Id { get; init; }
+
+    public required Uri Encounter { get; init; }
+
+    [Description("Urgency tier of the decision.")]
+    public required string Tier { get; init; }
+
+    [Description("The instant by which the patient must be seen.")]
+    public DateTimeOffset? Due { get; init; }
+
+    public required string Destination { get; init; }
+
+    [Description("Number to phone; a T0 or T1 referral is phoned, whatever the electronic delivery does.")]
+    public string? Phone { get; init; }
+
+    [Description("Urgent, and nobody at the receiver has taken it yet.")]
+    public required bool PhoneNow { get; init; }
+
+    [Description("held, waiting, delivered (an answer proves that the receiver stored it; nobody may have read it), needsHuman.")]
+    public required string Delivery { get; init; }
+
+    [Description("Status of the Task as the receiver last reported it; requested until it says anything.")]
+    public required string Execution { get; init; }
+
+    [Description("The receiver's finer state.")]
+    public string? BusinessStatus { get; init; }
+
+    [Description("SHA-256 of the bytes that are sent; every attempt repeats them.")]
+    public required string RequestSha256 { get; init; }
+
+    public required IReadOnlyList<ReferralAttempt> Attempts { get; init; }
+
+    public required IReadOnlyList<ReferralStep> Timeline { get; init; }
+}
+
+internal sealed record ReferralAttempt(DateTimeOffset At, int? Status, string Outcome, long Milliseconds, JsonElement? Issues);
+
+internal sealed record ReferralStep(DateTimeOffset At, string Event, string By, string? Execution, string? BusinessStatus, string? Detail);

@@ -1,0 +1,51 @@
+using EarReferral.Storage.Audit;
+using EarReferral.Storage.Identity;
+using EarReferral.Storage.Referrals;
+using Hl7.Fhir.Model;
+
+namespace EarReferral.Storage.Encounters;
+
+/// <summary>Everything that one accepted encounter leaves behind; stored as a whole or not at all.</summary>
+/// <param name="EncounterKey">Encounter seed of <see cref="IdentitySeeds"/>.</param>
+/// <param name="ClinicId">Clinic that sent it.</param>
+/// <param name="ClinicEncounterId">The clinic's own number of the encounter.</param>
+/// <param name="Revision">1 for the first, then one more each time the clinic corrects it.</param>
+/// <param name="ContractVersion">Version of the intake contract.</param>
+/// <param name="TimeZone">Time zone of the clinic, IANA name.</param>
+/// <param name="PatientKey">Patient seed of <see cref="IdentitySeeds"/>.</param>
+/// <param name="PracticeOds">GP practice of the patient at the encounter, where there is one.</param>
+/// <param name="ContentSha256">Hash of the content by which two posts count as the same; lower-case hexadecimal.</param>
+/// <param name="Raw">The bytes as received.</param>
+/// <param name="ReceivedAt">When the gateway received it.</param>
+/// <param name="EvaluatedAt">Decision instant of the triage rules.</param>
+/// <param name="State">State of the encounter in words of the gateway, such as <c>triaged</c>.</param>
+/// <param name="Tier">Tier of the decision, such as <c>T1</c>.</param>
+/// <param name="Late">True when it arrived later after the visit than agreed.</param>
+/// <param name="Receipt">The answer that the clinic gets, now and on every repeat.</param>
+/// <param name="Decision">The triage decision with its reasons.</param>
+/// <param name="NhsNumber">The patient's NHS number, where sent.</param>
+/// <param name="Resources">FHIR resources with id; a new version is kept only of those that changed.</param>
+/// <param name="Referral">Referral to send, where the decision asks for one.</param>
+/// <param name="Audit">Audit rows of the same transaction.</param>
+public sealed record EncounterRevision(
+    Guid EncounterKey,
+    string ClinicId,
+    string ClinicEncounterId,
+    int Revision,
+    string ContractVersion,
+    string TimeZone,
+    Guid PatientKey,
+    string? PracticeOds,
+    string ContentSha256,
+    ReadOnlyMemory<byte> Raw,
+    DateTimeOffset ReceivedAt,
+    DateTimeOffset EvaluatedAt,
+    string State,
+    string Tier,
+    bool Late,
+    ReadOnlyMemory<byte> Receipt,
+    ReadOnlyMemory<byte> Decision,
+    PatientLink? NhsNumber,
+    IReadOnlyList<Resource> Resources,
+    OutgoingReferral? Referral,
+    IReadOnlyList<AuditEntry> Audit);

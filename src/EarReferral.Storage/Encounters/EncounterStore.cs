@@ -1,0 +1,161 @@
+using EarReferral.Storage.Audit;
+using EarReferral.Storage.Identity;
+using EarReferral.Storage.Referrals;
+using EarReferral.Storage.Resources;
+using EarReferral.Storage.Schema;
+using EarReferral.Storage.Schema.Rows;
+using Microsoft.EntityFrameworkCore;
+
+namespace EarReferral.Storage.Encounters;
+
+/// <summary>Received encounters, each revision exactly once.</summary>
+public sealed class EncounterStore
+{
+    private readonly StoreDatabase database;
+
+    internal EncounterStore(StoreDatabase database) => this.database = database;
+
+    /// <summary>Stores the revision with everything that follows from it in one transaction, or says why not.</summary>
+    public Task<SaveOutcome> SaveAsync(EncounterRevision revision, CancellationToken cancellationToken) =>
+        database.WriteAsync(store => SaveAsync(store, revision, cancellationToken), cancellationToken);
+
+    /// <summary>The newest revision of an encounter.</summary>
+    public Task<StoredEncounter?> FindAsync(Reach reach, Guid encounterKey, CancellationToken cancellationToken) =>
+        database.ReadAsync(async store =>
+        {
+            var row = await Newest(store, reach).SingleOrDefaultAsync(each => each.EncounterKey == encounterKey, cancellationToken);
+            return row is null ? null : Read(row);
+        });
+
+    /// <summary>One revision of an encounter by the clinic's own number, such as before a repeat is worked through again.</summary>
+    public Task<StoredEncounter?> FindRevisionAsync(
+        Reach reach, string clinicId, string clinicEncounterId, int revision, CancellationToken cancellationToken) =>
+        database.ReadAsync(async store =>
+        {
+            var row = await store.Encounters.Within(reach).SingleOrDefaultAsync(
+                each => each.ClinicId == clinicId && each.ClinicEncounterId == clinicEncounterId && each.Revision == revision,
+                cancellationToken);
+            return row is null ? null : Read(row);
+        });
+
+    /// <summary>The newest revision of each encounter, in the order they were stored.</summary>
+    public Task<Page<StoredEncounter>> ListAsync(Reach reach, string? cursor, int count, CancellationToken cancellationToken) =>
+        database.ReadAsync(async store =>
+        {
+            var after = Cursor.Read(cursor)?.Position ?? 0;
+            var rows = await Newest(store, reach)
+                .Where(row => row.Id > after)
+                .OrderBy(row => row.Id)
+                .Take(count + 1)
+                .ToListAsync(cancellationToken);
+            return Cursor.Page(rows, count, Read, row => new Cursor(row.Id, string.Empty));
+        });
+
+    /// <summary>The newest revision decides whose the encounter is: an earlier one of another practice is not shown instead.</summary>
+    private static IQueryable<EncounterRow> Newest(StoreContext store, Reach reach) => store.Encounters.Within(reach)
+        .Where(row => !store.Encounters.Any(later => later.EncounterKey == row.EncounterKey && later.Revision > row.Revision));
+
+    private static async Task<(SaveOutcome Outcome, bool Keep)> SaveAsync(
+        StoreContext store, EncounterRevision revision, CancellationToken cancellationToken)
+    {
+        await store.LockAsync($"clinic {revision.ClinicId}", cancellationToken);
+        if (await InsertAsync(store, revision, cancellationToken) == 0)
+        {
+            return (await CompareAsync(store, revision, cancellationToken), false);
+        }
+
+        var newestBefore = await Revisions(store, revision)
+            .Where(row => row.Revision != revision.Revision)
+            .MaxAsync(row => (int?)row.Revision, cancellationToken) ?? 0;
+        if (newestBefore != revision.Revision - 1)
+        {
+            return (new SaveOutcome.RevisionGap(newestBefore + 1), false);
+        }
+
+        if (revision.NhsNumber is { } link)
+        {
+            await IdentityStore.LinkAsync(
+                store, revision.ClinicId, revision.PracticeOds, revision.PatientKey, link, revision.ReceivedAt, cancellationToken);
+        }
+
+        var placement = await ReferralWriter.PlaceAsync(store, revision, cancellationToken);
+        await PutResourcesAsync(store, revision, placement, cancellationToken);
+        store.AddRange(revision.Audit.Select(AuditStore.Row));
+        return (new SaveOutcome.Saved(revision.EncounterKey, placement), true);
+    }
+
+    private static async Task PutResourcesAsync(
+        StoreContext store, EncounterRevision revision, ReferralPlacement placement, CancellationToken cancellationToken)
+    {
+        var owner = new ResourceOwner(revision.ClinicId, revision.PracticeOds, revision.PatientKey);
+        var stored = await ResourceWriter.LoadAsync(store, revision.Resources, cancellationToken);
+        foreach (var resource in revision.Resources)
+        {
+            var isOfReferral = revision.Referral is { } referral
+                && ((resource.TypeName == "ServiceRequest" && resource.Id == referral.ReferralId)
+                    || (resource.TypeName == "Task" && resource.Id == referral.TaskId));
+
+            // Once tried, the Task is shared with the receiver: a correction must not put its status back to "requested".
+            if (isOfReferral && resource.TypeName == "Task" && placement == ReferralPlacement.AlreadyTried)
+            {
+                continue;
+            }
+
+            var addressedTo = isOfReferral ? revision.Referral!.Destination : null;
+            await ResourceWriter.PutAsync(store, stored, resource, owner, addressedTo, revision.ReceivedAt, cancellationToken);
+        }
+    }
+
+    private static Task<int> InsertAsync(StoreContext store, EncounterRevision revision, CancellationToken cancellationToken) =>
+        store.Database.ExecuteSqlAsync(
+            $"""
+            INSERT INTO encounter_revision (encounter_key, clinic_id, clinic_encounter_id, revision, contract_version, time_zone,
+                patient_key, practice_ods, content_sha256, raw, received_at, evaluated_at, state, tier, late, receipt, decision)
+            VALUES ({revision.EncounterKey}, {revision.ClinicId}, {revision.ClinicEncounterId}, {revision.Revision},
+                {revision.ContractVersion}, {revision.TimeZone}, {revision.PatientKey}, {revision.PracticeOds},
+                {revision.ContentSha256}, {revision.Raw.ToArray()}, {revision.ReceivedAt.ToUnixTimeMilliseconds()},
+                {revision.EvaluatedAt.ToUnixTimeMilliseconds()}, {revision.State}, {revision.Tier}, {revision.Late},
+                {revision.Receipt.ToArray()}, {revision.Decision.ToArray()})
+            ON CONFLICT (clinic_id, clinic_encounter_id, revision) DO NOTHING
+            """,
+            cancellationToken);
+
+    private static async Task<SaveOutcome> CompareAsync(StoreContext store, EncounterRevision revision, CancellationToken cancellationToken)
+    {
+        var stored = await Revisions(store, revision)
+            .Where(row => row.Revision == revision.Revision)
+            .Select(row => new { row.EncounterKey, row.ContentSha256, row.Receipt, row.ReceivedAt })
+            .SingleAsync(cancellationToken);
+        if (stored.ContentSha256 == revision.ContentSha256)
+        {
+            return new SaveOutcome.AlreadyStored(stored.Receipt, stored.EncounterKey);
+        }
+
+        var newest = await Revisions(store, revision).MaxAsync(row => row.Revision, cancellationToken);
+        return newest > revision.Revision
+            ? new SaveOutcome.RevisionBehind(newest)
+            : new SaveOutcome.ContentDiffers(stored.EncounterKey, stored.ContentSha256, stored.ReceivedAt);
+    }
+
+    private static IQueryable<EncounterRow> Revisions(StoreContext store, EncounterRevision revision) =>
+        store.Encounters.Where(row => row.ClinicId == revision.ClinicId && row.ClinicEncounterId == revision.ClinicEncounterId);
+
+    private static StoredEncounter Read(EncounterRow row) => new(
+        row.EncounterKey,
+        row.ClinicId,
+        row.ClinicEncounterId,
+        row.Revision,
+        row.ContractVersion,
+        row.TimeZone,
+        row.PatientKey,
+        row.PracticeOds,
+        row.ContentSha256,
+        row.Raw,
+        row.ReceivedAt,
+        row.EvaluatedAt,
+        row.State,
+        row.Tier,
+        row.Late,
+        row.Receipt,
+        row.Decision);
+}

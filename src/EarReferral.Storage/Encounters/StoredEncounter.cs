@@ -1,0 +1,26 @@
+namespace EarReferral.Storage.Encounters;
+
+/// <summary>A stored revision of an encounter.</summary>
+public sealed record StoredEncounter(
+    Guid EncounterKey,
+    string ClinicId,
+    string ClinicEncounterId,
+    int Revision,
+    string ContractVersion,
+    string TimeZone,
+    Guid PatientKey,
+    string? PracticeOds,
+    string ContentSha256,
+    ReadOnlyMemory<byte> Raw,
+    DateTimeOffset ReceivedAt,
+    DateTimeOffset EvaluatedAt,
+    string State,
+    string Tier,
+    bool Late,
+    ReadOnlyMemory<byte> Receipt,
+    ReadOnlyMemory<byte> Decision);
+
+/// <summary>A page of a list; follow <see cref="Next"/> until it is null.</summary>
+/// <param name="Items">What is on this page.</param>
+/// <param name="Next">Opaque cursor of the next page, null on the last.</param>
+public sealed record Page<T>(IReadOnlyList<T> Items, string? Next);

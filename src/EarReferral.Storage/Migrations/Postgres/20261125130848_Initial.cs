@@ -1,0 +1,626 @@
+﻿using System;
+using Microsoft.EntityFrameworkCore.Migrations;
+using Npgsql.EntityFrameworkCore.PostgreSQL.Metadata;
+
+#nullable disable
+
+namespace EarReferral.Storage.Migrations.Postgres
+{
+    /// <inheritdoc />
+    public partial class Initial : Migration
+    {
+        /// <inheritdoc />
+        protected override void Up(MigrationBuilder migrationBuilder)
+        {
+            migrationBuilder.CreateTable(
+                name: "audit",
+                columns: table => new
+                {
+                    id = table.Column<long>(type: "bigint", nullable: false)
+                        .Annotation("Npgsql:ValueGenerationStrategy", NpgsqlValueGenerationStrategy.IdentityByDefaultColumn),
+                    at = table.Column<long>(type: "bigint", nullable: false),
+                    action = table.Column<string>(type: "text", nullable: false),
+                    result = table.Column<string>(type: "text", nullable: false),
+                    actor = table.Column<string>(type: "text", nullable: false),
+                    request_id = table.Column<string>(type: "text", nullable: true),
+                    purpose = table.Column<string>(type: "text", nullable: true),
+                    resource_type = table.Column<string>(type: "text", nullable: true),
+                    resource_id = table.Column<string>(type: "text", nullable: true),
+                    patient_key = table.Column<Guid>(type: "uuid", nullable: true),
+                    clinic_id = table.Column<string>(type: "text", nullable: false),
+                    practice_ods = table.Column<string>(type: "text", nullable: true),
+                    query = table.Column<byte[]>(type: "bytea", nullable: true)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_audit", x => x.id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "destination",
+                columns: table => new
+                {
+                    name = table.Column<string>(type: "text", nullable: false),
+                    paused = table.Column<bool>(type: "boolean", nullable: false),
+                    paused_by = table.Column<string>(type: "text", nullable: true),
+                    breaker = table.Column<string>(type: "text", nullable: false),
+                    breaker_until = table.Column<long>(type: "bigint", nullable: true),
+                    consecutive_failures = table.Column<int>(type: "integer", nullable: false),
+                    change = table.Column<int>(type: "integer", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_destination", x => x.name);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "encounter_revision",
+                columns: table => new
+                {
+                    id = table.Column<long>(type: "bigint", nullable: false)
+                        .Annotation("Npgsql:ValueGenerationStrategy", NpgsqlValueGenerationStrategy.IdentityByDefaultColumn),
+                    encounter_key = table.Column<Guid>(type: "uuid", nullable: false),
+                    clinic_id = table.Column<string>(type: "text", nullable: false),
+                    clinic_encounter_id = table.Column<string>(type: "text", nullable: false),
+                    revision = table.Column<int>(type: "integer", nullable: false),
+                    contract_version = table.Column<string>(type: "text", nullable: false),
+                    time_zone = table.Column<string>(type: "text", nullable: false),
+                    patient_key = table.Column<Guid>(type: "uuid", nullable: false),
+                    practice_ods = table.Column<string>(type: "text", nullable: true),
+                    content_sha256 = table.Column<string>(type: "text", nullable: false),
+                    raw = table.Column<byte[]>(type: "bytea", nullable: false),
+                    received_at = table.Column<long>(type: "bigint", nullable: false),
+                    evaluated_at = table.Column<long>(type: "bigint", nullable: false),
+                    state = table.Column<string>(type: "text", nullable: false),
+                    tier = table.Column<string>(type: "text", nullable: false),
+                    late = table.Column<bool>(type: "boolean", nullable: false),
+                    receipt = table.Column<byte[]>(type: "bytea", nullable: false),
+                    decision = table.Column<byte[]>(type: "bytea", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_encounter_revision", x => x.id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "identity_conflict",
+                columns: table => new
+                {
+                    patient_key = table.Column<Guid>(type: "uuid", nullable: false),
+                    other_patient_key = table.Column<Guid>(type: "uuid", nullable: false),
+                    nhs_number = table.Column<string>(type: "text", nullable: false),
+                    clinic_id = table.Column<string>(type: "text", nullable: false),
+                    practice_ods = table.Column<string>(type: "text", nullable: true),
+                    found_at = table.Column<long>(type: "bigint", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_identity_conflict", x => new { x.patient_key, x.other_patient_key, x.nhs_number });
+                });
+
+            migrationBuilder.CreateTable(
+                name: "identity_seed",
+                columns: table => new
+                {
+                    clinic_id = table.Column<string>(type: "text", nullable: false),
+                    kind = table.Column<string>(type: "text", nullable: false),
+                    local_id = table.Column<string>(type: "text", nullable: false),
+                    seed = table.Column<Guid>(type: "uuid", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_identity_seed", x => new { x.clinic_id, x.kind, x.local_id });
+                });
+
+            migrationBuilder.CreateTable(
+                name: "patient_link",
+                columns: table => new
+                {
+                    patient_key = table.Column<Guid>(type: "uuid", nullable: false),
+                    nhs_number = table.Column<string>(type: "text", nullable: false),
+                    clinic_id = table.Column<string>(type: "text", nullable: false),
+                    practice_ods = table.Column<string>(type: "text", nullable: true),
+                    verified = table.Column<bool>(type: "boolean", nullable: false),
+                    birth_date = table.Column<string>(type: "text", nullable: true),
+                    recorded_at = table.Column<long>(type: "bigint", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_patient_link", x => new { x.patient_key, x.nhs_number });
+                });
+
+            migrationBuilder.CreateTable(
+                name: "quarantine",
+                columns: table => new
+                {
+                    id = table.Column<long>(type: "bigint", nullable: false)
+                        .Annotation("Npgsql:ValueGenerationStrategy", NpgsqlValueGenerationStrategy.IdentityByDefaultColumn),
+                    at = table.Column<long>(type: "bigint", nullable: false),
+                    source = table.Column<string>(type: "text", nullable: false),
+                    task_id = table.Column<string>(type: "text", nullable: true),
+                    reason = table.Column<string>(type: "text", nullable: false),
+                    body = table.Column<byte[]>(type: "bytea", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_quarantine", x => x.id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "referral",
+                columns: table => new
+                {
+                    referral_id = table.Column<string>(type: "text", nullable: false),
+                    task_id = table.Column<string>(type: "text", nullable: false),
+                    encounter_key = table.Column<Guid>(type: "uuid", nullable: false),
+                    patient_key = table.Column<Guid>(type: "uuid", nullable: false),
+                    clinic_id = table.Column<string>(type: "text", nullable: false),
+                    practice_ods = table.Column<string>(type: "text", nullable: true),
+                    destination = table.Column<string>(type: "text", nullable: true),
+                    tier = table.Column<string>(type: "text", nullable: false),
+                    lane = table.Column<int>(type: "integer", nullable: false),
+                    due = table.Column<long>(type: "bigint", nullable: true),
+                    state = table.Column<string>(type: "text", nullable: false),
+                    task_status = table.Column<string>(type: "text", nullable: false),
+                    business_status = table.Column<string>(type: "text", nullable: true),
+                    request = table.Column<byte[]>(type: "bytea", nullable: false),
+                    request_sha256 = table.Column<string>(type: "text", nullable: false),
+                    idempotency_key = table.Column<string>(type: "text", nullable: false),
+                    correlation_id = table.Column<string>(type: "text", nullable: false),
+                    locations = table.Column<string>(type: "text", nullable: true),
+                    created_at = table.Column<long>(type: "bigint", nullable: false),
+                    changed_at = table.Column<long>(type: "bigint", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_referral", x => x.referral_id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "refusal",
+                columns: table => new
+                {
+                    id = table.Column<long>(type: "bigint", nullable: false)
+                        .Annotation("Npgsql:ValueGenerationStrategy", NpgsqlValueGenerationStrategy.IdentityByDefaultColumn),
+                    clinic_id = table.Column<string>(type: "text", nullable: false),
+                    practice_ods = table.Column<string>(type: "text", nullable: true),
+                    client_id = table.Column<string>(type: "text", nullable: false),
+                    clinic_encounter_id = table.Column<string>(type: "text", nullable: true),
+                    at = table.Column<long>(type: "bigint", nullable: false),
+                    problem_ids = table.Column<string>(type: "text", nullable: false),
+                    provisional_tier = table.Column<string>(type: "text", nullable: true)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_refusal", x => x.id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "resource",
+                columns: table => new
+                {
+                    key = table.Column<long>(type: "bigint", nullable: false)
+                        .Annotation("Npgsql:ValueGenerationStrategy", NpgsqlValueGenerationStrategy.IdentityByDefaultColumn),
+                    type = table.Column<string>(type: "text", nullable: false),
+                    id = table.Column<string>(type: "text", nullable: true),
+                    version = table.Column<int>(type: "integer", nullable: false),
+                    last_updated = table.Column<long>(type: "bigint", nullable: false),
+                    content_sha256 = table.Column<string>(type: "text", nullable: false),
+                    clinic_id = table.Column<string>(type: "text", nullable: false),
+                    practice_ods = table.Column<string>(type: "text", nullable: true),
+                    destination = table.Column<string>(type: "text", nullable: true),
+                    shared = table.Column<bool>(type: "boolean", nullable: false),
+                    patient_key = table.Column<Guid>(type: "uuid", nullable: true),
+                    sort_date = table.Column<long>(type: "bigint", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_resource", x => x.key);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "store_fact",
+                columns: table => new
+                {
+                    name = table.Column<string>(type: "text", nullable: false),
+                    value = table.Column<string>(type: "text", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_store_fact", x => x.name);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "attempt",
+                columns: table => new
+                {
+                    id = table.Column<long>(type: "bigint", nullable: false)
+                        .Annotation("Npgsql:ValueGenerationStrategy", NpgsqlValueGenerationStrategy.IdentityByDefaultColumn),
+                    referral_id = table.Column<string>(type: "text", nullable: false),
+                    lease_token = table.Column<Guid>(type: "uuid", nullable: false),
+                    at = table.Column<long>(type: "bigint", nullable: false),
+                    status_code = table.Column<int>(type: "integer", nullable: true),
+                    outcome = table.Column<string>(type: "text", nullable: false),
+                    issues = table.Column<string>(type: "text", nullable: true),
+                    duration_milliseconds = table.Column<long>(type: "bigint", nullable: false),
+                    lease_lost = table.Column<bool>(type: "boolean", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_attempt", x => x.id);
+                    table.ForeignKey(
+                        name: "FK_attempt_referral_referral_id",
+                        column: x => x.referral_id,
+                        principalTable: "referral",
+                        principalColumn: "referral_id",
+                        onDelete: ReferentialAction.Cascade);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "outbox",
+                columns: table => new
+                {
+                    referral_id = table.Column<string>(type: "text", nullable: false),
+                    destination = table.Column<string>(type: "text", nullable: false),
+                    lane = table.Column<int>(type: "integer", nullable: false),
+                    due = table.Column<long>(type: "bigint", nullable: false),
+                    state = table.Column<string>(type: "text", nullable: false),
+                    next_attempt_at = table.Column<long>(type: "bigint", nullable: false),
+                    lease_token = table.Column<Guid>(type: "uuid", nullable: true),
+                    lease_until = table.Column<long>(type: "bigint", nullable: true),
+                    claims = table.Column<int>(type: "integer", nullable: false),
+                    reason = table.Column<string>(type: "text", nullable: true),
+                    queued_at = table.Column<long>(type: "bigint", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_outbox", x => x.referral_id);
+                    table.ForeignKey(
+                        name: "FK_outbox_referral_referral_id",
+                        column: x => x.referral_id,
+                        principalTable: "referral",
+                        principalColumn: "referral_id",
+                        onDelete: ReferentialAction.Cascade);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "referral_event",
+                columns: table => new
+                {
+                    id = table.Column<long>(type: "bigint", nullable: false)
+                        .Annotation("Npgsql:ValueGenerationStrategy", NpgsqlValueGenerationStrategy.IdentityByDefaultColumn),
+                    referral_id = table.Column<string>(type: "text", nullable: false),
+                    at = table.Column<long>(type: "bigint", nullable: false),
+                    kind = table.Column<string>(type: "text", nullable: false),
+                    actor = table.Column<string>(type: "text", nullable: false),
+                    task_status = table.Column<string>(type: "text", nullable: true),
+                    business_status = table.Column<string>(type: "text", nullable: true),
+                    detail = table.Column<string>(type: "text", nullable: true)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_referral_event", x => x.id);
+                    table.ForeignKey(
+                        name: "FK_referral_event_referral_referral_id",
+                        column: x => x.referral_id,
+                        principalTable: "referral",
+                        principalColumn: "referral_id",
+                        onDelete: ReferentialAction.Cascade);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "resource_version",
+                columns: table => new
+                {
+                    resource_key = table.Column<long>(type: "bigint", nullable: false),
+                    version = table.Column<int>(type: "integer", nullable: false),
+                    last_updated = table.Column<long>(type: "bigint", nullable: false),
+                    json = table.Column<string>(type: "text", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_resource_version", x => new { x.resource_key, x.version });
+                    table.ForeignKey(
+                        name: "FK_resource_version_resource_resource_key",
+                        column: x => x.resource_key,
+                        principalTable: "resource",
+                        principalColumn: "key",
+                        onDelete: ReferentialAction.Cascade);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "search_date",
+                columns: table => new
+                {
+                    key = table.Column<long>(type: "bigint", nullable: false)
+                        .Annotation("Npgsql:ValueGenerationStrategy", NpgsqlValueGenerationStrategy.IdentityByDefaultColumn),
+                    from = table.Column<long>(type: "bigint", nullable: false),
+                    to = table.Column<long>(type: "bigint", nullable: false),
+                    resource_key = table.Column<long>(type: "bigint", nullable: false),
+                    parameter = table.Column<string>(type: "text", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_search_date", x => x.key);
+                    table.ForeignKey(
+                        name: "FK_search_date_resource_resource_key",
+                        column: x => x.resource_key,
+                        principalTable: "resource",
+                        principalColumn: "key",
+                        onDelete: ReferentialAction.Cascade);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "search_reference",
+                columns: table => new
+                {
+                    key = table.Column<long>(type: "bigint", nullable: false)
+                        .Annotation("Npgsql:ValueGenerationStrategy", NpgsqlValueGenerationStrategy.IdentityByDefaultColumn),
+                    target_type = table.Column<string>(type: "text", nullable: false),
+                    target_id = table.Column<string>(type: "text", nullable: false),
+                    resource_key = table.Column<long>(type: "bigint", nullable: false),
+                    parameter = table.Column<string>(type: "text", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_search_reference", x => x.key);
+                    table.ForeignKey(
+                        name: "FK_search_reference_resource_resource_key",
+                        column: x => x.resource_key,
+                        principalTable: "resource",
+                        principalColumn: "key",
+                        onDelete: ReferentialAction.Cascade);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "search_text",
+                columns: table => new
+                {
+                    key = table.Column<long>(type: "bigint", nullable: false)
+                        .Annotation("Npgsql:ValueGenerationStrategy", NpgsqlValueGenerationStrategy.IdentityByDefaultColumn),
+                    normalised = table.Column<string>(type: "text", nullable: false),
+                    resource_key = table.Column<long>(type: "bigint", nullable: false),
+                    parameter = table.Column<string>(type: "text", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_search_text", x => x.key);
+                    table.ForeignKey(
+                        name: "FK_search_text_resource_resource_key",
+                        column: x => x.resource_key,
+                        principalTable: "resource",
+                        principalColumn: "key",
+                        onDelete: ReferentialAction.Cascade);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "search_token",
+                columns: table => new
+                {
+                    key = table.Column<long>(type: "bigint", nullable: false)
+                        .Annotation("Npgsql:ValueGenerationStrategy", NpgsqlValueGenerationStrategy.IdentityByDefaultColumn),
+                    system = table.Column<string>(type: "text", nullable: true),
+                    code = table.Column<string>(type: "text", nullable: false),
+                    resource_key = table.Column<long>(type: "bigint", nullable: false),
+                    parameter = table.Column<string>(type: "text", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_search_token", x => x.key);
+                    table.ForeignKey(
+                        name: "FK_search_token_resource_resource_key",
+                        column: x => x.resource_key,
+                        principalTable: "resource",
+                        principalColumn: "key",
+                        onDelete: ReferentialAction.Cascade);
+                });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_attempt_referral_id",
+                table: "attempt",
+                column: "referral_id");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_audit_at",
+                table: "audit",
+                column: "at");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_audit_patient_key",
+                table: "audit",
+                column: "patient_key");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_encounter_revision_clinic_id_clinic_encounter_id_revision",
+                table: "encounter_revision",
+                columns: new[] { "clinic_id", "clinic_encounter_id", "revision" },
+                unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_encounter_revision_clinic_id_practice_ods",
+                table: "encounter_revision",
+                columns: new[] { "clinic_id", "practice_ods" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_encounter_revision_encounter_key_revision",
+                table: "encounter_revision",
+                columns: new[] { "encounter_key", "revision" },
+                unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_encounter_revision_received_at",
+                table: "encounter_revision",
+                column: "received_at");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_identity_seed_seed",
+                table: "identity_seed",
+                column: "seed",
+                unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_outbox_destination_state_lane_due",
+                table: "outbox",
+                columns: new[] { "destination", "state", "lane", "due" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_patient_link_nhs_number",
+                table: "patient_link",
+                column: "nhs_number");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_quarantine_at",
+                table: "quarantine",
+                column: "at");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_referral_changed_at_referral_id",
+                table: "referral",
+                columns: new[] { "changed_at", "referral_id" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_referral_encounter_key",
+                table: "referral",
+                column: "encounter_key");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_referral_idempotency_key",
+                table: "referral",
+                column: "idempotency_key",
+                unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_referral_task_id",
+                table: "referral",
+                column: "task_id",
+                unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_referral_event_referral_id",
+                table: "referral_event",
+                column: "referral_id");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_refusal_clinic_id_at",
+                table: "refusal",
+                columns: new[] { "clinic_id", "at" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_resource_type_id",
+                table: "resource",
+                columns: new[] { "type", "id" },
+                unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_resource_type_last_updated_id",
+                table: "resource",
+                columns: new[] { "type", "last_updated", "id" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_resource_type_sort_date_id",
+                table: "resource",
+                columns: new[] { "type", "sort_date", "id" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_search_date_parameter_from",
+                table: "search_date",
+                columns: new[] { "parameter", "from" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_search_date_resource_key",
+                table: "search_date",
+                column: "resource_key");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_search_reference_parameter_target_id",
+                table: "search_reference",
+                columns: new[] { "parameter", "target_id" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_search_reference_resource_key",
+                table: "search_reference",
+                column: "resource_key");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_search_text_parameter_normalised",
+                table: "search_text",
+                columns: new[] { "parameter", "normalised" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_search_text_resource_key",
+                table: "search_text",
+                column: "resource_key");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_search_token_parameter_code_system",
+                table: "search_token",
+                columns: new[] { "parameter", "code", "system" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_search_token_resource_key",
+                table: "search_token",
+                column: "resource_key");
+        }
+
+        /// <inheritdoc />
+        protected override void Down(MigrationBuilder migrationBuilder)
+        {
+            migrationBuilder.DropTable(
+                name: "attempt");
+
+            migrationBuilder.DropTable(
+                name: "audit");
+
+            migrationBuilder.DropTable(
+                name: "destination");
+
+            migrationBuilder.DropTable(
+                name: "encounter_revision");
+
+            migrationBuilder.DropTable(
+                name: "identity_conflict");
+
+            migrationBuilder.DropTable(
+                name: "identity_seed");
+
+            migrationBuilder.DropTable(
+                name: "outbox");
+
+            migrationBuilder.DropTable(
+                name: "patient_link");
+
+            migrationBuilder.DropTable(
+                name: "quarantine");
+
+            migrationBuilder.DropTable(
+                name: "referral_event");
+
+            migrationBuilder.DropTable(
+                name: "refusal");
+
+            migrationBuilder.DropTable(
+                name: "resource_version");
+
+            migrationBuilder.DropTable(
+                name: "search_date");
+
+            migrationBuilder.DropTable(
+                name: "search_reference");
+
+            migrationBuilder.DropTable(
+                name: "search_text");
+
+            migrationBuilder.DropTable(
+                name: "search_token");
+
+            migrationBuilder.DropTable(
+                name: "store_fact");
+
+            migrationBuilder.DropTable(
+                name: "referral");
+
+            migrationBuilder.DropTable(
+                name: "resource");
+        }
+    }
+}

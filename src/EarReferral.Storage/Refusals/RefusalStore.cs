@@ -1,0 +1,56 @@
+using EarReferral.Storage.Audit;
+using EarReferral.Storage.Encounters;
+using EarReferral.Storage.Schema;
+using EarReferral.Storage.Schema.Rows;
+using Microsoft.EntityFrameworkCore;
+
+namespace EarReferral.Storage.Refusals;
+
+/// <summary>Refused posts, newest first, so that a referral which never came about is seen by someone.</summary>
+public sealed class RefusalStore
+{
+    private readonly StoreDatabase database;
+
+    internal RefusalStore(StoreDatabase database) => this.database = database;
+
+    /// <summary>Stores the refusal with its audit row.</summary>
+    public async Task AppendAsync(Refusal refusal, CancellationToken cancellationToken) =>
+        await database.WriteAsync(
+            store =>
+            {
+                store.Add(new RefusalRow
+                {
+                    ClinicId = refusal.ClinicId,
+                    ClientId = refusal.ClientId,
+                    ClinicEncounterId = refusal.ClinicEncounterId,
+                    At = refusal.At,
+                    ProblemIds = string.Join(' ', refusal.ProblemIds),
+                    ProvisionalTier = refusal.ProvisionalTier,
+                });
+                store.Add(AuditStore.Row(new AuditEntry(
+                    refusal.At, AuditAction.Refuse, AuditResult.MinorFailure, refusal.ClientId, refusal.ClinicId)));
+                return Task.FromResult(true);
+            },
+            cancellationToken);
+
+    /// <summary>Refusals, newest first.</summary>
+    public Task<Page<Refusal>> ListAsync(Reach reach, string? cursor, int count, CancellationToken cancellationToken) =>
+        database.ReadAsync(async store =>
+        {
+            var before = Cursor.Read(cursor)?.Position ?? long.MaxValue;
+            var rows = await store.Refusals.Within(reach)
+                .Where(row => row.Id < before)
+                .OrderByDescending(row => row.Id)
+                .Take(count + 1)
+                .ToListAsync(cancellationToken);
+            return Cursor.Page(rows, count, Read, row => new Cursor(row.Id, string.Empty));
+        });
+
+    private static Refusal Read(RefusalRow row) => new(
+        row.ClinicId,
+        row.ClientId,
+        row.ClinicEncounterId,
+        row.At,
+        row.ProblemIds.Split(' ', StringSplitOptions.RemoveEmptyEntries),
+        row.ProvisionalTier);
+}

@@ -1,0 +1,21 @@
+using EarReferral.Storage.Schema.Rows;
+using Microsoft.EntityFrameworkCore;
+
+namespace EarReferral.Storage.Schema;
+
+/// <summary>The tables on a PostgreSQL server.</summary>
+internal sealed class PostgresStoreContext(DbContextOptions<PostgresStoreContext> options) : StoreContext(options)
+{
+    public override Task LockAsync(string name, CancellationToken cancellationToken) =>
+        Database.ExecuteSqlAsync($"SELECT pg_advisory_xact_lock(hashtextextended({name}, 0))", cancellationToken);
+
+    public override IQueryable<OutboxRow> NextSend(string destination, DateTimeOffset now) => Outbox.FromSql(
+        $"""
+        SELECT * FROM outbox
+        WHERE destination = {destination} AND state = 'Waiting' AND next_attempt_at <= {now.ToUnixTimeMilliseconds()}
+            AND (lease_until IS NULL OR lease_until <= {now.ToUnixTimeMilliseconds()})
+        ORDER BY lane, due, referral_id
+        LIMIT 1
+        FOR UPDATE SKIP LOCKED
+        """);
+}

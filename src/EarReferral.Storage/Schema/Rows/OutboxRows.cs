@@ -1,0 +1,73 @@
+using EarReferral.Storage.Sending;
+
+namespace EarReferral.Storage.Schema.Rows;
+
+/// <summary>The one send that a referral needs.</summary>
+internal sealed class OutboxRow
+{
+    public required string ReferralId { get; init; }
+
+    public ReferralRow? Referral { get; init; }
+
+    public required string Destination { get; init; }
+
+    public required int Lane { get; set; }
+
+    /// <summary>Deadline in Unix milliseconds; the greatest value when there is none, so that it sorts last.</summary>
+    public required long Due { get; set; }
+
+    public required SendState State { get; set; }
+
+    public required DateTimeOffset NextAttemptAt { get; set; }
+
+    public Guid? LeaseToken { get; set; }
+
+    public DateTimeOffset? LeaseUntil { get; set; }
+
+    public required int Claims { get; set; }
+
+    public string? Reason { get; set; }
+
+    public required DateTimeOffset QueuedAt { get; init; }
+}
+
+/// <summary>One attempt to send; kept even when the worker had lost its lease.</summary>
+internal sealed class AttemptRow
+{
+    public long Id { get; init; }
+
+    public required string ReferralId { get; init; }
+
+    public required Guid LeaseToken { get; init; }
+
+    public required DateTimeOffset At { get; init; }
+
+    public required int? StatusCode { get; init; }
+
+    public required string Outcome { get; init; }
+
+    public required string? Issues { get; init; }
+
+    public required long DurationMilliseconds { get; init; }
+
+    public required bool LeaseLost { get; init; }
+}
+
+/// <summary>What all nodes know about a receiving system.</summary>
+internal sealed class DestinationRow
+{
+    public required string Name { get; init; }
+
+    public required bool Paused { get; set; }
+
+    public required string? PausedBy { get; set; }
+
+    public required BreakerPosition Breaker { get; set; }
+
+    public required DateTimeOffset? BreakerUntil { get; set; }
+
+    public required int ConsecutiveFailures { get; set; }
+
+    /// <summary>Counts changes, so that two nodes never overwrite each other's.</summary>
+    public required int Change { get; set; }
+}

@@ -1,0 +1,82 @@
+using EarReferral.Storage.Referrals;
+
+namespace EarReferral.Storage.Schema.Rows;
+
+internal sealed class ReferralRow : IAddressed
+{
+    public required string ReferralId { get; init; }
+
+    public required string TaskId { get; init; }
+
+    public required Guid EncounterKey { get; init; }
+
+    public required Guid PatientKey { get; init; }
+
+    public required string ClinicId { get; init; }
+
+    public required string? PracticeOds { get; set; }
+
+    public required string? Destination { get; init; }
+
+    public required string Tier { get; set; }
+
+    public required int Lane { get; set; }
+
+    public required DateTimeOffset? Due { get; set; }
+
+    public required ReferralState State { get; set; }
+
+    public required string TaskStatus { get; set; }
+
+    public required string? BusinessStatus { get; set; }
+
+    public required byte[] Request { get; set; }
+
+    public required string RequestSha256 { get; set; }
+
+    public required string IdempotencyKey { get; set; }
+
+    public required string CorrelationId { get; init; }
+
+    public required string? Locations { get; set; }
+
+    public required DateTimeOffset CreatedAt { get; init; }
+
+    public required DateTimeOffset ChangedAt { get; set; }
+}
+
+/// <summary>One line of a referral's timeline; written once.</summary>
+internal sealed class ReferralEventRow
+{
+    public long Id { get; init; }
+
+    public required string ReferralId { get; init; }
+
+    public required DateTimeOffset At { get; init; }
+
+    public required string Kind { get; init; }
+
+    public required string Actor { get; init; }
+
+    public required string? TaskStatus { get; init; }
+
+    public required string? BusinessStatus { get; init; }
+
+    public required string? Detail { get; init; }
+}
+
+/// <summary>An update that was not applied; kept for review.</summary>
+internal sealed class QuarantineRow
+{
+    public long Id { get; init; }
+
+    public required DateTimeOffset At { get; init; }
+
+    public required string Source { get; init; }
+
+    public required string? TaskId { get; init; }
+
+    public required string Reason { get; init; }
+
+    public required byte[] Body { get; init; }
+}

@@ -1,0 +1,19 @@
+using EarReferral.Storage.Schema.Rows;
+using EarReferral.Storage.Sending;
+using Microsoft.EntityFrameworkCore;
+
+namespace EarReferral.Storage.Schema;
+
+/// <summary>The tables in one SQLite file.</summary>
+internal sealed class SqliteStoreContext(DbContextOptions<SqliteStoreContext> options) : StoreContext(options)
+{
+    public override Task LockAsync(string name, CancellationToken cancellationToken) => Task.CompletedTask;
+
+    public override IQueryable<OutboxRow> NextSend(string destination, DateTimeOffset now) => Outbox
+        .Where(row => row.Destination == destination
+            && row.State == SendState.Waiting
+            && row.NextAttemptAt <= now
+            && (row.LeaseUntil == null || row.LeaseUntil <= now))
+        .OrderBy(row => row.Lane).ThenBy(row => row.Due).ThenBy(row => row.ReferralId)
+        .Take(1);
+}

@@ -1,0 +1,200 @@
+using System.Text;
+using EarReferral.Storage.Schema.Rows;
+using Microsoft.EntityFrameworkCore;
+
+namespace EarReferral.Storage.Schema;
+
+/// <summary>The tables; one derived context per database carries that database's migrations.</summary>
+internal abstract class StoreContext(DbContextOptions options) : DbContext(options)
+{
+    public DbSet<IdentitySeedRow> IdentitySeeds => Set<IdentitySeedRow>();
+
+    public DbSet<PatientLinkRow> PatientLinks => Set<PatientLinkRow>();
+
+    public DbSet<IdentityConflictRow> IdentityConflicts => Set<IdentityConflictRow>();
+
+    public DbSet<EncounterRow> Encounters => Set<EncounterRow>();
+
+    public DbSet<ResourceRow> Resources => Set<ResourceRow>();
+
+    public DbSet<ResourceVersionRow> ResourceVersions => Set<ResourceVersionRow>();
+
+    public DbSet<SearchTokenRow> SearchTokens => Set<SearchTokenRow>();
+
+    public DbSet<SearchDateRow> SearchDates => Set<SearchDateRow>();
+
+    public DbSet<SearchReferenceRow> SearchReferences => Set<SearchReferenceRow>();
+
+    public DbSet<SearchTextRow> SearchTexts => Set<SearchTextRow>();
+
+    public DbSet<ReferralRow> Referrals => Set<ReferralRow>();
+
+    public DbSet<ReferralEventRow> ReferralEvents => Set<ReferralEventRow>();
+
+    public DbSet<QuarantineRow> Quarantine => Set<QuarantineRow>();
+
+    public DbSet<OutboxRow> Outbox => Set<OutboxRow>();
+
+    public DbSet<AttemptRow> Attempts => Set<AttemptRow>();
+
+    public DbSet<DestinationRow> Destinations => Set<DestinationRow>();
+
+    public DbSet<AuditRow> Audit => Set<AuditRow>();
+
+    public DbSet<RefusalRow> Refusals => Set<RefusalRow>();
+
+    public DbSet<StoreFactRow> Facts => Set<StoreFactRow>();
+
+    /// <summary>
+    /// Waits for the named lock and holds it until the transaction ends; SQLite has one writer anyway. The unique keys decide
+    /// who was first; a lock per clinic only keeps two saves from deadlocking over the clinic's people and organisations.
+    /// </summary>
+    public abstract Task LockAsync(string name, CancellationToken cancellationToken);
+
+    /// <summary>The most urgent send of a destination that may be tried now, locked where the database can lock rows.</summary>
+    public abstract IQueryable<OutboxRow> NextSend(string destination, DateTimeOffset now);
+
+    protected override void ConfigureConventions(ModelConfigurationBuilder configurationBuilder)
+    {
+        configurationBuilder.Properties<DateTimeOffset>().HaveConversion<UnixMilliseconds>();
+        configurationBuilder.Properties<Enum>().HaveConversion<string>();
+    }
+
+    protected override void OnModelCreating(ModelBuilder modelBuilder)
+    {
+        IdentityTables(modelBuilder);
+        RecordTables(modelBuilder);
+        SearchTables(modelBuilder);
+        ReferralTables(modelBuilder);
+        foreach (var property in modelBuilder.Model.GetEntityTypes().SelectMany(entity => entity.GetProperties()))
+        {
+            property.SetColumnName(SnakeCase(property.Name));
+        }
+    }
+
+    private static void IdentityTables(ModelBuilder model)
+    {
+        model.Entity<IdentitySeedRow>(table =>
+        {
+            table.ToTable("identity_seed").HasKey(row => new { row.ClinicId, row.Kind, row.LocalId });
+            table.HasIndex(row => row.Seed).IsUnique();
+        });
+        model.Entity<PatientLinkRow>(table =>
+        {
+            table.ToTable("patient_link").HasKey(row => new { row.PatientKey, row.NhsNumber });
+            table.HasIndex(row => row.NhsNumber);
+        });
+        model.Entity<IdentityConflictRow>(table =>
+            table.ToTable("identity_conflict").HasKey(row => new { row.PatientKey, row.OtherPatientKey, row.NhsNumber }));
+    }
+
+    private static void RecordTables(ModelBuilder model)
+    {
+        model.Entity<EncounterRow>(table =>
+        {
+            table.ToTable("encounter_revision").HasKey(row => row.Id);
+            table.HasIndex(row => new { row.ClinicId, row.ClinicEncounterId, row.Revision }).IsUnique();
+            table.HasIndex(row => new { row.EncounterKey, row.Revision }).IsUnique();
+            table.HasIndex(row => new { row.ClinicId, row.PracticeOds });
+            table.HasIndex(row => row.ReceivedAt);
+        });
+        model.Entity<ResourceRow>(table =>
+        {
+            table.ToTable("resource").HasKey(row => row.Key);
+            table.HasIndex(row => new { row.Type, row.Id }).IsUnique();
+            table.HasIndex(row => new { row.Type, row.LastUpdated, row.Id });
+            table.HasIndex(row => new { row.Type, row.SortDate, row.Id });
+            table.Property(row => row.Version).IsConcurrencyToken();
+        });
+        model.Entity<ResourceVersionRow>(table =>
+        {
+            table.ToTable("resource_version").HasKey(row => new { row.ResourceKey, row.Version });
+            table.HasOne(row => row.Resource).WithMany().HasForeignKey(row => row.ResourceKey);
+        });
+        model.Entity<AuditRow>(table =>
+        {
+            table.ToTable("audit").HasKey(row => row.Id);
+            table.HasIndex(row => row.At);
+            table.HasIndex(row => row.PatientKey);
+        });
+        model.Entity<RefusalRow>(table =>
+        {
+            table.ToTable("refusal").HasKey(row => row.Id);
+            table.HasIndex(row => new { row.ClinicId, row.At });
+        });
+        model.Entity<StoreFactRow>(table => table.ToTable("store_fact").HasKey(row => row.Name));
+    }
+
+    private static void SearchTables(ModelBuilder model)
+    {
+        SearchTable<SearchTokenRow>(model, "search_token").HasIndex(row => new { row.Parameter, row.Code, row.System });
+        SearchTable<SearchDateRow>(model, "search_date").HasIndex(row => new { row.Parameter, row.From });
+        SearchTable<SearchReferenceRow>(model, "search_reference").HasIndex(row => new { row.Parameter, row.TargetId });
+        SearchTable<SearchTextRow>(model, "search_text").HasIndex(row => new { row.Parameter, row.Normalised });
+    }
+
+    private static Microsoft.EntityFrameworkCore.Metadata.Builders.EntityTypeBuilder<TRow> SearchTable<TRow>(ModelBuilder model, string name)
+        where TRow : SearchRow
+    {
+        var table = model.Entity<TRow>();
+        table.ToTable(name).HasKey(row => row.Key);
+        table.HasOne(row => row.Resource).WithMany().HasForeignKey(row => row.ResourceKey);
+        return table;
+    }
+
+    private static void ReferralTables(ModelBuilder model)
+    {
+        model.Entity<ReferralRow>(table =>
+        {
+            table.ToTable("referral").HasKey(row => row.ReferralId);
+            table.HasIndex(row => row.TaskId).IsUnique();
+            table.HasIndex(row => row.IdempotencyKey).IsUnique();
+            table.HasIndex(row => row.EncounterKey);
+            table.HasIndex(row => new { row.ChangedAt, row.ReferralId });
+        });
+        model.Entity<ReferralEventRow>(table =>
+        {
+            table.ToTable("referral_event").HasKey(row => row.Id);
+            table.HasIndex(row => row.ReferralId);
+            table.HasOne<ReferralRow>().WithMany().HasForeignKey(row => row.ReferralId);
+        });
+        model.Entity<QuarantineRow>(table =>
+        {
+            table.ToTable("quarantine").HasKey(row => row.Id);
+            table.HasIndex(row => row.At);
+        });
+        model.Entity<OutboxRow>(table =>
+        {
+            table.ToTable("outbox").HasKey(row => row.ReferralId);
+            table.HasOne(row => row.Referral).WithOne().HasForeignKey<OutboxRow>(row => row.ReferralId);
+            table.HasIndex(row => new { row.Destination, row.State, row.Lane, row.Due });
+        });
+        model.Entity<AttemptRow>(table =>
+        {
+            table.ToTable("attempt").HasKey(row => row.Id);
+            table.HasIndex(row => row.ReferralId);
+            table.HasOne<ReferralRow>().WithMany().HasForeignKey(row => row.ReferralId);
+        });
+        model.Entity<DestinationRow>(table =>
+        {
+            table.ToTable("destination").HasKey(row => row.Name);
+            table.Property(row => row.Change).IsConcurrencyToken();
+        });
+    }
+
+    private static string SnakeCase(string name)
+    {
+        var text = new StringBuilder();
+        foreach (var letter in name)
+        {
+            if (char.IsUpper(letter) && text.Length > 0)
+            {
+                text.Append('_');
+            }
+
+            text.Append(char.ToLowerInvariant(letter));
+        }
+
+        return text.ToString();
+    }
+}

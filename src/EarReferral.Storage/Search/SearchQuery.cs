@@ -1,0 +1,61 @@
+namespace EarReferral.Storage.Search;
+
+/// <summary>What a result is ordered by.</summary>
+public enum SearchSort
+{
+    /// <summary>When the current version was stored.</summary>
+    LastUpdated,
+
+    /// <summary>The type's own date.</summary>
+    Date,
+}
+
+/// <summary>A search that was understood; made by <see cref="SearchParser"/> only.</summary>
+public sealed record SearchQuery
+{
+    internal SearchQuery(string type, IReadOnlyList<SearchCriterion> criteria, IReadOnlyList<KeyValuePair<string, string>> effective)
+    {
+        Type = type;
+        Criteria = criteria;
+        Effective = effective;
+    }
+
+    /// <summary>FHIR type searched.</summary>
+    public string Type { get; }
+
+    /// <summary>The parameters that were used, for the self link.</summary>
+    public IReadOnlyList<KeyValuePair<string, string>> Effective { get; }
+
+    /// <summary>Most matches on one page; 0 asks for the total alone.</summary>
+    public int Count { get; init; } = SearchParser.DefaultCount;
+
+    /// <summary>Order.</summary>
+    public SearchSort Sort { get; init; } = SearchSort.LastUpdated;
+
+    /// <summary>True for the greatest first.</summary>
+    public bool Descending { get; init; }
+
+    internal IReadOnlyList<SearchCriterion> Criteria { get; }
+}
+
+/// <summary>Something wrong with a search.</summary>
+/// <param name="Code">Stable id: <c>unknown-parameter</c>, <c>unknown-modifier</c>, <c>malformed-value</c>, <c>unknown-sort</c>,
+/// <c>too-costly</c>, <c>unknown-type</c>.</param>
+/// <param name="Parameter">The parameter as it was sent, empty for the search as a whole.</param>
+/// <param name="Sentence">One sentence for the caller; never repeats the value.</param>
+public sealed record SearchProblem(string Code, string Parameter, string Sentence)
+{
+    /// <summary>False for an unknown parameter alone: a lenient caller gets the wider answer and is told.</summary>
+    public bool AlwaysRefused => Code != SearchParser.UnknownParameter;
+}
+
+/// <summary>How a search was understood.</summary>
+/// <param name="Query">The search; null when a problem must be refused.</param>
+/// <param name="Problems">Everything that was wrong.</param>
+public sealed record SearchParse(SearchQuery? Query, IReadOnlyList<SearchProblem> Problems);
+
+/// <summary>A page of matches.</summary>
+/// <param name="Entries">Matches of this page.</param>
+/// <param name="Total">Matches over all pages.</param>
+/// <param name="Next">Opaque cursor of the next page, null on the last.</param>
+public sealed record SearchPage(IReadOnlyList<Resources.StoredResource> Entries, int Total, string? Next);

@@ -1,0 +1,128 @@
+using System.Diagnostics;
+using System.Linq.Expressions;
+using EarReferral.Storage.Schema;
+using EarReferral.Storage.Schema.Rows;
+
+namespace EarReferral.Storage.Search;
+
+/// <summary>Turns criteria into conditions on the index tables.</summary>
+internal static class SearchSql
+{
+    public static IQueryable<ResourceRow> Matching(StoreContext store, Reach reach, SearchQuery query) => query.Criteria.Aggregate(
+        store.Resources.Where(row => row.Type == query.Type).Within(reach, store),
+        (rows, criterion) => Narrow(store, reach, rows, criterion));
+
+    private static IQueryable<ResourceRow> Narrow(
+        StoreContext store, Reach reach, IQueryable<ResourceRow> rows, SearchCriterion criterion)
+    {
+        switch (criterion)
+        {
+            case SearchCriterion.Ids ids:
+                return rows.Where(row => ids.AnyOf.Contains(row.Id));
+            case SearchCriterion.LastUpdated updated:
+                return rows.Where(AnyOf(updated.AnyOf.Select(UpdatedWithin)));
+            case SearchCriterion.Tokens tokens:
+                return Having(rows, WithToken(store, tokens.Parameter, tokens.AnyOf));
+            case SearchCriterion.Dates dates:
+                return Having(rows, store.SearchDates
+                    .Where(row => row.Parameter == dates.Parameter).Where(AnyOf(dates.AnyOf.Select(Within))).Select(row => row.ResourceKey));
+            case SearchCriterion.References references:
+                return Having(rows, store.SearchReferences
+                    .Where(row => row.Parameter == references.Parameter).Where(AnyOf(references.AnyOf.Select(LeadsTo))).Select(row => row.ResourceKey));
+            case SearchCriterion.Texts texts:
+                return Having(rows, store.SearchTexts
+                    .Where(row => row.Parameter == texts.Parameter).Where(AnyOf(texts.AnyOf.Select(StartsWith))).Select(row => row.ResourceKey));
+            case SearchCriterion.ByPatientIdentifier chained:
+                // The patient that the chain runs through is itself a read, so it must be within reach too.
+                var identified = WithToken(store, "identifier", chained.AnyOf);
+                var patients = Having(store.Resources.Where(row => row.Type == "Patient").Within(reach, store), identified)
+                    .Select(row => row.Id);
+                return Having(rows, store.SearchReferences
+                    .Where(row => row.Parameter == chained.Parameter && row.TargetType == "Patient" && patients.Contains(row.TargetId))
+                    .Select(row => row.ResourceKey));
+            case SearchCriterion.Presence presence:
+                var having = WithAny(store, presence.Parameter);
+                return presence.IsMissing ? rows.Where(row => !having.Contains(row.Key)) : Having(rows, having);
+            default:
+                throw new UnreachableException("SearchCriterion is a closed union.");
+        }
+    }
+
+    private static IQueryable<ResourceRow> Having(IQueryable<ResourceRow> rows, IQueryable<long> keys) =>
+        rows.Where(row => keys.Contains(row.Key));
+
+    private static IQueryable<long> WithToken(StoreContext store, string parameter, IReadOnlyList<TokenTerm> terms) => store.SearchTokens
+        .Where(row => row.Parameter == parameter).Where(AnyOf(terms.Select(Is))).Select(row => row.ResourceKey);
+
+    private static IQueryable<long> WithAny(StoreContext store, SearchParameter parameter)
+    {
+        var name = parameter.Name;
+        return parameter.Kind switch
+        {
+            SearchParameterKind.Token => store.SearchTokens.Where(row => row.Parameter == name).Select(row => row.ResourceKey),
+            SearchParameterKind.Reference => store.SearchReferences.Where(row => row.Parameter == name).Select(row => row.ResourceKey),
+            SearchParameterKind.Date => store.SearchDates.Where(row => row.Parameter == name).Select(row => row.ResourceKey),
+            SearchParameterKind.Text => store.SearchTexts.Where(row => row.Parameter == name).Select(row => row.ResourceKey),
+        };
+    }
+
+    private static Expression<Func<SearchTokenRow, bool>> Is(TokenTerm term) => term switch
+    {
+        { AnySystem: true } => row => row.Code == term.Code,
+        { Code: null } => row => row.System == term.System,
+        { System: null } => row => row.System == null && row.Code == term.Code,
+        _ => row => row.System == term.System && row.Code == term.Code,
+    };
+
+    private static Expression<Func<SearchReferenceRow, bool>> LeadsTo(ReferenceTerm term) => term.Type is null
+        ? row => row.TargetType != "" && row.TargetId == term.Id
+        : row => row.TargetType == term.Type && row.TargetId == term.Id;
+
+    private static Expression<Func<SearchTextRow, bool>> StartsWith(string text) => row => row.Normalised.StartsWith(text);
+
+    /// <summary>The comparison of two spans, as <see cref="DateRange"/> describes them.</summary>
+    private static Expression<Func<SearchDateRow, bool>> Within(DateTerm term)
+    {
+        var (from, to) = (term.Range.From, term.Range.To);
+        return term.Comparator switch
+        {
+            Comparator.Equal => row => from <= row.From && row.To <= to,
+            Comparator.NotEqual => row => !(from <= row.From && row.To <= to),
+            Comparator.Greater => row => row.To > to,
+            Comparator.Less => row => row.From < from,
+            Comparator.GreaterOrEqual => row => row.To > to || (from <= row.From && row.To <= to),
+            Comparator.LessOrEqual => row => row.From < from || (from <= row.From && row.To <= to),
+            Comparator.StartsAfter => row => row.From >= to,
+            Comparator.EndsBefore => row => row.To <= from,
+            Comparator.Approximate => row => row.From < to && row.To > from,
+        };
+    }
+
+    /// <summary>The same comparison for the one millisecond [time, time + 1) at which a version was stored.</summary>
+    private static Expression<Func<ResourceRow, bool>> UpdatedWithin(DateTerm term)
+    {
+        var from = DateTimeOffset.FromUnixTimeMilliseconds(term.Range.From);
+        var to = DateTimeOffset.FromUnixTimeMilliseconds(term.Range.To);
+        return term.Comparator switch
+        {
+            Comparator.Equal or Comparator.Approximate => row => row.LastUpdated >= from && row.LastUpdated < to,
+            Comparator.NotEqual => row => row.LastUpdated < from || row.LastUpdated >= to,
+            Comparator.Greater or Comparator.StartsAfter => row => row.LastUpdated >= to,
+            Comparator.Less or Comparator.EndsBefore => row => row.LastUpdated < from,
+            Comparator.GreaterOrEqual => row => row.LastUpdated >= from,
+            Comparator.LessOrEqual => row => row.LastUpdated < to,
+        };
+    }
+
+    private static Expression<Func<T, bool>> AnyOf<T>(IEnumerable<Expression<Func<T, bool>>> conditions)
+    {
+        var row = Expression.Parameter(typeof(T), "row");
+        var bodies = conditions.Select(condition => new Renamed(condition.Parameters[0], row).Visit(condition.Body));
+        return Expression.Lambda<Func<T, bool>>(bodies.Aggregate(Expression.OrElse), row);
+    }
+
+    private sealed class Renamed(ParameterExpression from, ParameterExpression to) : ExpressionVisitor
+    {
+        protected override Expression VisitParameter(ParameterExpression node) => node == from ? to : node;
+    }
+}

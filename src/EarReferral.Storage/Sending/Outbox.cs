@@ -1,0 +1,226 @@
+using EarReferral.Storage.Audit;
+using EarReferral.Storage.Referrals;
+using EarReferral.Storage.Schema;
+using EarReferral.Storage.Schema.Rows;
+using Microsoft.EntityFrameworkCore;
+
+namespace EarReferral.Storage.Sending;
+
+/// <summary>The durable queue of referrals to send. Delivery is at least once: the receiver drops repeats by the idempotency key.</summary>
+public sealed class Outbox
+{
+    private readonly StoreDatabase database;
+
+    internal Outbox(StoreDatabase database) => this.database = database;
+
+    /// <summary>Takes the most urgent send of a destination, or null when none may go out now.</summary>
+    /// <param name="destination">Destination; each has its own workers, so a slow one holds up no other.</param>
+    /// <param name="now">Now.</param>
+    /// <param name="lease">Longer than the whole send with all its quick retries, or renewed in time.</param>
+    /// <param name="cancellationToken">Stops the wait.</param>
+    public async Task<ClaimedSend?> ClaimAsync(
+        string destination, DateTimeOffset now, TimeSpan lease, CancellationToken cancellationToken)
+    {
+        // Looks before it locks: an idle worker on SQLite must not take the write lock away from intake.
+        if (database.IsSqlite && !await database.ReadAsync(store => store.NextSend(destination, now).AnyAsync(cancellationToken)))
+        {
+            return null;
+        }
+
+        return await database.WriteAsync(store => ClaimAsync(store, destination, now, lease, cancellationToken), cancellationToken);
+    }
+
+    /// <summary>Extends a lease. False when it was lost; then the worker must stop.</summary>
+    public Task<bool> RenewAsync(ClaimedSend claim, DateTimeOffset now, TimeSpan lease, CancellationToken cancellationToken) =>
+        database.WriteAsync(
+            async store => await store.Outbox
+                .Where(row => row.ReferralId == claim.ReferralId && row.LeaseToken == claim.LeaseToken)
+                .ExecuteUpdateAsync(set => set.SetProperty(row => row.LeaseUntil, now + lease), cancellationToken) == 1,
+            cancellationToken);
+
+    /// <summary>
+    /// Records an attempt and what follows from it. False when the lease was lost: the attempt is kept, the decision is not
+    /// taken, because a newer worker's outcome counts.
+    /// </summary>
+    public Task<bool> RecordAsync(
+        ClaimedSend claim, AttemptRecord attempt, SendDecision decision, DateTimeOffset now, CancellationToken cancellationToken) =>
+        database.WriteAsync(store => RecordAsync(store, claim, attempt, decision, now, cancellationToken), cancellationToken);
+
+    /// <summary>Gives a send back untried, such as when the service stops. False when the lease was lost.</summary>
+    public Task<bool> ReturnAsync(ClaimedSend claim, CancellationToken cancellationToken) =>
+        database.WriteAsync(
+            async store => await store.Outbox
+                .Where(row => row.ReferralId == claim.ReferralId && row.LeaseToken == claim.LeaseToken)
+                .ExecuteUpdateAsync(
+                    set => set
+                        .SetProperty(row => row.LeaseToken, (Guid?)null)
+                        .SetProperty(row => row.LeaseUntil, (DateTimeOffset?)null),
+                    cancellationToken) == 1,
+            cancellationToken);
+
+    /// <summary>Attempts of a referral, oldest first; empty when it is not within reach.</summary>
+    public Task<IReadOnlyList<StoredAttempt>> AttemptsAsync(Reach reach, string referralId, CancellationToken cancellationToken) =>
+        database.ReadAsync<IReadOnlyList<StoredAttempt>>(async store => await store.Referrals.Within(reach)
+            .Where(row => row.ReferralId == referralId)
+            .Join(store.Attempts, row => row.ReferralId, attempt => attempt.ReferralId, (row, attempt) => attempt)
+            .OrderBy(row => row.Id)
+            .Select(row => new StoredAttempt(
+                new AttemptRecord(row.At, row.StatusCode, row.Outcome, row.Issues, row.DurationMilliseconds), row.LeaseLost))
+            .ToListAsync(cancellationToken));
+
+    /// <summary>How much waits, per destination and state.</summary>
+    public Task<IReadOnlyList<OutboxDepth>> DepthAsync(Reach reach, CancellationToken cancellationToken) =>
+        database.ReadAsync<IReadOnlyList<OutboxDepth>>(async store =>
+        {
+            var rows = await store.Referrals.Within(reach)
+                .Join(store.Outbox, referral => referral.ReferralId, send => send.ReferralId, (referral, send) => send)
+                .GroupBy(send => new { send.Destination, send.State })
+                .Select(group => new
+                {
+                    group.Key.Destination,
+                    group.Key.State,
+                    Count = group.Count(),
+                    Oldest = group.Min(send => send.QueuedAt),
+                    Due = group.Min(send => send.Due),
+                })
+                .ToListAsync(cancellationToken);
+            return [.. rows
+                .OrderBy(row => row.Destination, StringComparer.Ordinal).ThenBy(row => row.State)
+                .Select(row => new OutboxDepth(row.Destination, row.State, row.Count, row.Oldest, Due(row.Due)))];
+        });
+
+    private static DateTimeOffset? Due(long due) => due == long.MaxValue ? null : DateTimeOffset.FromUnixTimeMilliseconds(due);
+
+    private static async Task<ClaimedSend?> ClaimAsync(
+        StoreContext store, string destination, DateTimeOffset now, TimeSpan lease, CancellationToken cancellationToken)
+    {
+        var state = await store.Destinations.SingleOrDefaultAsync(row => row.Name == destination, cancellationToken);
+        if (state is { Paused: true }
+            || (state is { Breaker: not BreakerPosition.Closed, BreakerUntil: { } until } && until > now))
+        {
+            return null;
+        }
+
+        var found = await store.NextSend(destination, now).AsNoTracking().ToListAsync(cancellationToken);
+        if (found.Count == 0)
+        {
+            return null;
+        }
+
+        var isProbe = state is { Breaker: not BreakerPosition.Closed };
+        if (isProbe)
+        {
+            // Only one worker gets through here: the change counter makes the second one start again and find it half open.
+            state!.Breaker = BreakerPosition.HalfOpen;
+            state.BreakerUntil = now + lease;
+            state.Change++;
+        }
+
+        var send = found[0];
+        var token = Guid.NewGuid();
+        var claimed = await store.Outbox
+            .Where(row => row.ReferralId == send.ReferralId
+                && row.State == SendState.Waiting
+                && (row.LeaseUntil == null || row.LeaseUntil <= now))
+            .ExecuteUpdateAsync(
+                set => set
+                    .SetProperty(row => row.LeaseToken, token)
+                    .SetProperty(row => row.LeaseUntil, now + lease)
+                    .SetProperty(row => row.Claims, row => row.Claims + 1),
+                cancellationToken);
+        if (claimed == 0)
+        {
+            return null;
+        }
+
+        var referral = await store.Referrals.AsNoTracking().SingleAsync(row => row.ReferralId == send.ReferralId, cancellationToken);
+        var attempts = await store.Attempts.CountAsync(row => row.ReferralId == send.ReferralId, cancellationToken);
+        return new ClaimedSend(
+            referral.ReferralId,
+            destination,
+            referral.ClinicId,
+            referral.Tier,
+            referral.Lane,
+            referral.Due,
+            referral.Request,
+            referral.RequestSha256,
+            referral.IdempotencyKey,
+            referral.CorrelationId,
+            send.QueuedAt,
+            attempts,
+            isProbe,
+            token,
+            now + lease);
+    }
+
+    private static async Task<bool> RecordAsync(
+        StoreContext store,
+        ClaimedSend claim,
+        AttemptRecord attempt,
+        SendDecision decision,
+        DateTimeOffset now,
+        CancellationToken cancellationToken)
+    {
+        var (state, nextAttempt, reason) = decision switch
+        {
+            SendDecision.Delivered => (SendState.Delivered, now, (string?)null),
+            SendDecision.RetryAt retry => (SendState.Waiting, retry.Time, null),
+            SendDecision.NeedsHuman human => (SendState.NeedsHuman, now, human.Reason),
+            _ => throw new System.Diagnostics.UnreachableException("SendDecision is a closed union."),
+        };
+        var held = await store.Outbox
+            .Where(row => row.ReferralId == claim.ReferralId && row.LeaseToken == claim.LeaseToken)
+            .ExecuteUpdateAsync(
+                set => set
+                    .SetProperty(row => row.State, state)
+                    .SetProperty(row => row.NextAttemptAt, nextAttempt)
+                    .SetProperty(row => row.Reason, reason)
+                    .SetProperty(row => row.LeaseToken, (Guid?)null)
+                    .SetProperty(row => row.LeaseUntil, (DateTimeOffset?)null),
+                cancellationToken) == 1;
+        store.Add(new AttemptRow
+        {
+            ReferralId = claim.ReferralId,
+            LeaseToken = claim.LeaseToken,
+            At = attempt.At,
+            StatusCode = attempt.StatusCode,
+            Outcome = attempt.Outcome,
+            Issues = attempt.Issues,
+            DurationMilliseconds = attempt.DurationMilliseconds,
+            LeaseLost = !held,
+        });
+        if (held)
+        {
+            var referral = await store.Referrals.SingleAsync(row => row.ReferralId == claim.ReferralId, cancellationToken);
+            Follow(store, referral, attempt, decision, now);
+        }
+
+        return held;
+    }
+
+    private static void Follow(StoreContext store, ReferralRow referral, AttemptRecord attempt, SendDecision decision, DateTimeOffset now)
+    {
+        var (state, kind, detail) = decision switch
+        {
+            SendDecision.Delivered => (ReferralState.Delivered, "delivered", (string?)null),
+            SendDecision.RetryAt => (ReferralState.Queued, "retry-planned", attempt.Outcome),
+            SendDecision.NeedsHuman human => (ReferralState.NeedsHuman, "needs-human", human.Reason),
+            _ => throw new System.Diagnostics.UnreachableException("SendDecision is a closed union."),
+        };
+        referral.State = state;
+        referral.ChangedAt = now;
+        referral.Locations = decision is SendDecision.Delivered delivered ? delivered.Locations : referral.Locations;
+        store.Add(ReferralWriter.Event(referral.ReferralId, new ReferralEvent(now, kind, "delivery", Detail: detail)));
+        store.Add(AuditStore.Row(new AuditEntry(
+            attempt.At,
+            AuditAction.Send,
+            decision is SendDecision.Delivered ? AuditResult.Success : AuditResult.SeriousFailure,
+            "delivery",
+            referral.ClinicId,
+            referral.PracticeOds,
+            referral.PatientKey,
+            "ServiceRequest",
+            referral.ReferralId,
+            referral.CorrelationId)));
+    }
+}

@@ -1,0 +1,93 @@
+namespace EarReferral.Storage.Sending;
+
+/// <summary>Where a send stands in the outbox.</summary>
+public enum SendState
+{
+    Held,
+    Waiting,
+    Delivered,
+    NeedsHuman,
+}
+
+/// <summary>Position of a destination's circuit breaker.</summary>
+public enum BreakerPosition
+{
+    /// <summary>Sends go out.</summary>
+    Closed,
+
+    /// <summary>No send until the given time; then one worker may probe.</summary>
+    Open,
+
+    /// <summary>One worker probes; nobody else sends until the given time.</summary>
+    HalfOpen,
+}
+
+/// <summary>What all nodes know about a destination's breaker.</summary>
+/// <param name="Position">Position.</param>
+/// <param name="Until">End of an open or half-open phase.</param>
+/// <param name="ConsecutiveFailures">Failures since the last success.</param>
+public sealed record BreakerState(BreakerPosition Position, DateTimeOffset? Until, int ConsecutiveFailures);
+
+/// <summary>State of a destination.</summary>
+public sealed record DestinationState(string Name, bool Paused, string? PausedBy, BreakerState Breaker);
+
+/// <summary>A send that one worker holds until the lease ends.</summary>
+/// <param name="LeaseToken">New for every claim; without it no outcome is recorded.</param>
+/// <param name="LeaseUntil">After this another worker may claim it.</param>
+/// <param name="AttemptsBefore">Attempts kept so far.</param>
+/// <param name="IsProbe">True when this is the one send that tests an open breaker.</param>
+public sealed record ClaimedSend(
+    string ReferralId,
+    string Destination,
+    string ClinicId,
+    string Tier,
+    int PriorityLane,
+    DateTimeOffset? Due,
+    ReadOnlyMemory<byte> Request,
+    string RequestSha256,
+    string IdempotencyKey,
+    string CorrelationId,
+    DateTimeOffset QueuedAt,
+    int AttemptsBefore,
+    bool IsProbe,
+    Guid LeaseToken,
+    DateTimeOffset LeaseUntil);
+
+/// <summary>One attempt to send.</summary>
+/// <param name="At">When it began.</param>
+/// <param name="StatusCode">HTTP status, null when no answer came.</param>
+/// <param name="Outcome">Stable word for how it ended, such as <c>accepted</c> or <c>timeout</c>.</param>
+/// <param name="Issues">JSON of what the receiver reported.</param>
+/// <param name="DurationMilliseconds">How long it took.</param>
+public sealed record AttemptRecord(DateTimeOffset At, int? StatusCode, string Outcome, string? Issues, long DurationMilliseconds);
+
+/// <summary>A kept attempt.</summary>
+/// <param name="LeaseLost">True when the worker had lost its lease: it did send, and its decision was not taken.</param>
+public sealed record StoredAttempt(AttemptRecord Attempt, bool LeaseLost);
+
+/// <summary>What follows from an attempt.</summary>
+public abstract record SendDecision
+{
+    private SendDecision()
+    {
+    }
+
+    /// <summary>The receiver confirmed that it stored the referral.</summary>
+    /// <param name="Locations">JSON of the places the receiver named.</param>
+    public sealed record Delivered(string Locations) : SendDecision;
+
+    /// <summary>Try again, not before the given time.</summary>
+    public sealed record RetryAt(DateTimeOffset Time) : SendDecision;
+
+    /// <summary>Stop trying; a person must act.</summary>
+    /// <param name="Reason">A sentence for the worklist; no patient data.</param>
+    public sealed record NeedsHuman(string Reason) : SendDecision;
+}
+
+/// <summary>How much waits, per destination and state.</summary>
+/// <param name="Destination">Destination.</param>
+/// <param name="State">State.</param>
+/// <param name="Count">Number of sends.</param>
+/// <param name="OldestQueuedAt">When the oldest of them was queued.</param>
+/// <param name="EarliestDue">Earliest clinical deadline among them.</param>
+public sealed record OutboxDepth(string Destination, SendState State, int Count, DateTimeOffset OldestQueuedAt, DateTimeOffset? EarliestDue);

@@ -1,0 +1,31 @@
+using EarReferral.Storage.Audit;
+using EarReferral.Storage.Encounters;
+using EarReferral.Storage.Identity;
+using EarReferral.Storage.Referrals;
+using EarReferral.Storage.Refusals;
+using EarReferral.Storage.Resources;
+using EarReferral.Storage.Schema;
+using EarReferral.Storage.Sending;
+using Microsoft.Extensions.DependencyInjection;
+using Microsoft.Extensions.Logging;
+using Microsoft.Extensions.Logging.Abstractions;
+
+namespace EarReferral.Storage;
+
+/// <summary>Registration of the store.</summary>
+public static class StorageServices
+{
+    /// <summary>Adds the stores as singletons; each is safe to use from many threads.</summary>
+    public static IServiceCollection AddStorage(this IServiceCollection services, StorageOptions options) => services
+        .AddSingleton(_ => new StoreDatabase(options))
+        .AddSingleton(provider => new Store(
+            provider.GetRequiredService<StoreDatabase>(), provider.GetService<ILogger<Store>>() ?? NullLogger<Store>.Instance))
+        .AddSingleton(provider => new IdentityStore(provider.GetRequiredService<StoreDatabase>()))
+        .AddSingleton(provider => new EncounterStore(provider.GetRequiredService<StoreDatabase>()))
+        .AddSingleton(provider => new ResourceStore(provider.GetRequiredService<StoreDatabase>()))
+        .AddSingleton(provider => new ReferralStore(provider.GetRequiredService<StoreDatabase>()))
+        .AddSingleton(provider => new Outbox(provider.GetRequiredService<StoreDatabase>()))
+        .AddSingleton(provider => new DestinationStore(provider.GetRequiredService<StoreDatabase>()))
+        .AddSingleton(provider => new RefusalStore(provider.GetRequiredService<StoreDatabase>()))
+        .AddSingleton(provider => new AuditStore(provider.GetRequiredService<StoreDatabase>()));
+}

@@ -1,0 +1,97 @@
+using EarReferral.Triage.Decisions;
+using EarReferral.Triage.Rules;
+using Hl7.Fhir.Model;
+
+namespace EarReferral.Triage.Evaluation;
+
+/// <summary>Decides the urgency of one record by a rule book; pure, so that the same record always gets the same decision.</summary>
+public static class TriageEngine
+{
+    /// <summary>
+    /// Evaluates every rule for each ear that the record says anything about, then for the patient. A record that says nothing about
+    /// any ear is evaluated for both, so that it ends in questions and never in "no referral".
+    /// </summary>
+    /// <param name="book">The rules.</param>
+    /// <param name="record">Patient and Observations of one encounter; other resources are ignored.</param>
+    /// <param name="evaluatedAt">The decision instant; days, hours, age and deadlines count from it.</param>
+    /// <param name="clinicZone">The zone in which calendar days are counted.</param>
+    public static TriageDecision Decide(RuleBook book, IReadOnlyList<Resource> record, DateTimeOffset evaluatedAt, TimeZoneInfo clinicZone)
+    {
+        var index = new RecordIndex(record);
+        var binder = new VariableBinder(index, evaluatedAt, clinicZone);
+        DecisionSide[] both = [DecisionSide.Right, DecisionSide.Left];
+        var ears = both.Where(index.HasEar).ToArray() is [_, ..] examined ? examined : both;
+
+        var patient = new Facts(binder.Bind(book.PatientVariables, null), book.LeafCount, null);
+        var investigated = patient[RuleBook.AlreadyInvestigated].Value is FhirBoolean { Value: true };
+        var outcomes = new Outcomes(book, evaluatedAt, clinicZone, investigated);
+        foreach (var ear in ears)
+        {
+            var side = ear is DecisionSide.Right ? "right" : "left";
+            var facts = new Facts(binder.Bind(book.Variables.Values, ear), book.LeafCount, side);
+            foreach (var rule in book.CompiledRules.Where(rule => rule.Rule.Level is RuleLevel.Ear))
+            {
+                outcomes.Add(rule.Rule, RuleEvaluation.Evaluate(rule, facts, side), ear);
+            }
+        }
+
+        foreach (var rule in book.CompiledRules.Where(rule => rule.Rule.Level is RuleLevel.Patient))
+        {
+            outcomes.Add(rule.Rule, RuleEvaluation.Evaluate(rule, patient, null), null);
+        }
+
+        return outcomes.ToDecision();
+    }
+
+    private sealed class Outcomes(RuleBook book, DateTimeOffset evaluatedAt, TimeZoneInfo zone, bool investigated)
+    {
+        private readonly List<FiredRule> fired = [];
+        private readonly List<FiredRule> suppressed = [];
+        private readonly List<OpenQuestion> questions = [];
+
+        public void Add(Rule rule, RuleEvaluation evaluation, DecisionSide? side)
+        {
+            switch (evaluation.Holds)
+            {
+                case Certainty.True:
+                    (rule.Suppressible && investigated ? suppressed : fired).Add(Fired(rule, evaluation, side));
+                    break;
+                case Certainty.Unknown when rule.Asks:
+                    questions.Add(new OpenQuestion(
+                        rule.Id,
+                        rule.Tier,
+                        side,
+                        string.Join(' ', evaluation.Missing.Select(variable => variable.Question).Distinct()),
+                        [.. evaluation.Missing.SelectMany(variable => variable.FindingCodes).Distinct()]));
+                    break;
+                case Certainty.Unknown or Certainty.False:
+                    break;
+            }
+        }
+
+        public TriageDecision ToDecision() => new(
+            fired.Count == 0 ? Tier.T4 : fired.Max(rule => rule.Tier),
+            [.. fired.OrderByDescending(rule => rule.Tier)],
+            [.. questions.OrderByDescending(question => question.Tier)],
+            evaluatedAt,
+            book.Version)
+        {
+            Suppressed = [.. suppressed.OrderByDescending(rule => rule.Tier)],
+        };
+
+        private FiredRule Fired(Rule rule, RuleEvaluation evaluation, DecisionSide? side) => new(
+            rule.Id,
+            rule.Canonical,
+            rule.Title,
+            rule.Tier,
+            rule.Strength,
+            side,
+            rule.Destination,
+            rule.Deadline.From(evaluatedAt, zone),
+            rule.TimeLimit,
+            rule.Reason,
+            rule.PatientText,
+            $"{rule.Source} ({rule.Provenance})",
+            [.. evaluation.Used.Select(fact => new RuleInput(fact.Variable.Name, fact.Text, fact.ObservationId))]);
+    }
+}

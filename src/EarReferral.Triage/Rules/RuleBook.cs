@@ -1,0 +1,62 @@
+using System.Security.Cryptography;
+using System.Text;
+using EarReferral.Triage.Decisions;
+
+namespace EarReferral.Triage.Rules;
+
+/// <summary>A checked set of rules with the variables they use; immutable, safe to share between threads.</summary>
+public sealed class RuleBook
+{
+    /// <summary>Name of the file that orders the rules and declares the variables.</summary>
+    public const string IndexFile = "rule-book.json";
+
+    /// <summary>The variable that may silence suppressible rules; every rule book declares it.</summary>
+    public const string AlreadyInvestigated = "earlierCareAlreadyInvestigatedUnchanged";
+
+    internal RuleBook(RuleBookVersion version, IReadOnlyDictionary<string, Variable> variables, IReadOnlyList<CompiledRule> rules, int leafCount)
+    {
+        Version = version;
+        Variables = variables;
+        CompiledRules = rules;
+        Rules = [.. rules.Select(compiled => compiled.Rule)];
+        LeafCount = leafCount;
+        PatientVariables = [.. variables.Values.Where(variable => variable.Level is not (VariableLevel.Ear or VariableLevel.OtherEar))];
+    }
+
+    /// <summary>Version and content hash, named in every decision.</summary>
+    public RuleBookVersion Version { get; }
+
+    /// <summary>All variables by name.</summary>
+    public IReadOnlyDictionary<string, Variable> Variables { get; }
+
+    /// <summary>All rules in the order of the index file.</summary>
+    public IReadOnlyList<Rule> Rules { get; }
+
+    internal IReadOnlyList<CompiledRule> CompiledRules { get; }
+
+    internal int LeafCount { get; }
+
+    internal IReadOnlyList<Variable> PatientVariables { get; }
+
+    /// <summary>Reads and checks a rule set: the index file and one PlanDefinition per rule.</summary>
+    /// <param name="files">File names without folder, with their bytes.</param>
+    /// <exception cref="InvalidRuleBookException">Anything at all is wrong: a rule book decides only when all of it is sound.</exception>
+    public static RuleBook Load(IEnumerable<(string Name, byte[] Content)> files)
+    {
+        var sorted = files.OrderBy(file => file.Name, StringComparer.Ordinal).ToList();
+        return new RuleBookReader(sorted).Read(Hash(sorted));
+    }
+
+    private static string Hash(IReadOnlyList<(string Name, byte[] Content)> files)
+    {
+        using var hash = IncrementalHash.CreateHash(HashAlgorithmName.SHA256);
+        foreach (var (name, content) in files)
+        {
+            // Each file enters as name, zero byte and its own hash, so that no shift of bytes between files goes unseen.
+            hash.AppendData(Encoding.UTF8.GetBytes(name + '\0'));
+            hash.AppendData(SHA256.HashData(content));
+        }
+
+        return Convert.ToHexStringLower(hash.GetHashAndReset());
+    }
+}
