@@ -1,5 +1,6 @@
 using EarReferral.Testing;
 using Hl7.Fhir.Model;
+using Hl7.Fhir.Serialization;
 
 namespace EarReferral.Validation.Tests;
 
@@ -43,6 +44,21 @@ public sealed class ReferralValidatorTests
 
     [Fact]
     public void BundleThatTheMappingMade_HasNoIssue() => Assert.Empty(Judge.Validator.Validate(Judge.Bundle()).Issues);
+
+    public static TheoryData<string> AcceptedBundles => [.. Directory.EnumerateFiles(Repository.At("examples", "bundles"), "*.bundle.json").Select(file => Path.GetFileName(file)).Order(StringComparer.Ordinal)];
+
+    [Theory]
+    [MemberData(nameof(AcceptedBundles))]
+    public void AcceptedBundleOfAnExampleVisit_HasNoIssue(string file)
+    {
+        var bundle = (Bundle)new FhirJsonDeserializer().DeserializeResource(File.ReadAllText(Repository.At("examples", "bundles", file)));
+
+        // A visit without a referral gives the summary document, which is not sent as a transaction; its resources obey the same profiles.
+        var issues = bundle.Type == Bundle.BundleType.Transaction
+            ? Judge.Validator.Validate(bundle).Issues
+            : bundle.Entry.SelectMany(entry => Judge.Validator.Validate(entry.Resource!).Issues);
+        Assert.Empty(issues);
+    }
 
     [Theory]
     [MemberData(nameof(Ids))]
