@@ -1,5 +1,6 @@
 using EarReferral.Testing;
 using Hl7.Fhir.Model;
+using Hl7.Fhir.Serialization;
 
 namespace EarReferral.Validation.Tests;
 
@@ -36,13 +37,28 @@ public sealed class ReferralValidatorTests
         new("referral that leaves out the ear of its problem", "bundle-side", bundle => Judge.In<ServiceRequest>(bundle).BodySite = [(CodeableConcept)Judge.In<Procedure>(bundle, procedure => procedure.BodySite[0].Text == "Right ear").BodySite[0].DeepCopy()]),
         new("referral without a task", "bundle-task", bundle => bundle.Entry.RemoveAll(entry => entry.Resource is Hl7.Fhir.Model.Task)),
         new("extension that nobody defined", "engine-4000", bundle => Judge.In<Patient>(bundle).Extension.Add(new Extension("https://ear-referral.example/fhir/StructureDefinition/nothing", new FhirBoolean(true)))),
-        new("finding code that is not on the list", "engine-6001", bundle => Judge.In<Observation>(bundle).Code = new CodeableConcept("https://ear-referral.example/fhir/CodeSystem/finding", "hearing-whatever")),
+        new("finding code that is not on the list", "engine-6007", bundle => Judge.In<Observation>(bundle).Code = new CodeableConcept("https://ear-referral.example/fhir/CodeSystem/finding", "hearing-whatever")),
     ];
 
     public static TheoryData<string> Ids => [.. Mutations.Select(mutation => mutation.Id)];
 
     [Fact]
     public void BundleThatTheMappingMade_HasNoIssue() => Assert.Empty(Judge.Validator.Validate(Judge.Bundle()).Issues);
+
+    public static TheoryData<string> AcceptedBundles => [.. Directory.EnumerateFiles(Repository.At("examples", "bundles"), "*.bundle.json").Select(file => Path.GetFileName(file)).Order(StringComparer.Ordinal)];
+
+    [Theory]
+    [MemberData(nameof(AcceptedBundles))]
+    public void AcceptedBundleOfAnExampleVisit_HasNoIssue(string file)
+    {
+        var bundle = (Bundle)new FhirJsonDeserializer().DeserializeResource(File.ReadAllText(Repository.At("examples", "bundles", file)));
+
+        // A visit without a referral gives the summary document, which is not sent as a transaction; its resources obey the same profiles.
+        var issues = bundle.Type == Bundle.BundleType.Transaction
+            ? Judge.Validator.Validate(bundle).Issues
+            : bundle.Entry.SelectMany(entry => Judge.Validator.Validate(entry.Resource!).Issues);
+        Assert.Empty(issues);
+    }
 
     [Theory]
     [MemberData(nameof(Ids))]
