@@ -11,7 +11,7 @@ internal static class SandboxArguments
 
     public static (SandboxOptions? Options, IReadOnlyList<string> Problems) Parse(IReadOnlyList<string> arguments)
     {
-        var options = new SandboxOptions([new Uri("http://127.0.0.1:5090")], "sandbox-data", null, TimeSpan.FromSeconds(1), TimeSpan.FromSeconds(3));
+        var options = new SandboxOptions([new Uri("http://127.0.0.1:5090")], "data/sandbox", null, TimeSpan.FromSeconds(1), TimeSpan.FromSeconds(3));
         var problems = new List<string>();
         for (var at = 0; at < arguments.Count; at += 2)
         {
