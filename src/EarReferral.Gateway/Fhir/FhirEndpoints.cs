@@ -4,7 +4,6 @@ using EarReferral.Gateway.Configuration;
 using EarReferral.Gateway.Intake;
 using EarReferral.Gateway.Referrals;
 using EarReferral.Storage.Resources;
-using Hl7.Fhir.Model;
 using Microsoft.Extensions.Options;
 using IssueType = Hl7.Fhir.Model.OperationOutcome.IssueType;
 
