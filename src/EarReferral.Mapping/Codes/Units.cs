@@ -21,7 +21,7 @@ public static class Units
     public static Quantity Quantity(decimal value, string ucum) => new()
     {
         Value = value,
-        Unit = ucum switch { Unity => null, Celsius => "°C", _ => ucum },
+        Unit = ucum switch { Unity => null, Celsius => "°C", MillimetreOfMercury => "mmHg", _ => ucum },
         System = CodeSystems.Ucum,
         Code = ucum,
     };
@@ -35,6 +35,10 @@ public static class Units
         PressureUnit.MmHg => MillimetreOfMercury,
         PressureUnit.KPa => Kilopascal,
     };
+
+    /// <summary>A pressure for people.</summary>
+    public static string Pressure(Pressure pressure) =>
+        FormattableString.Invariant($"{pressure.Value:0.###} {(pressure.Unit is PressureUnit.MmHg ? "mmHg" : "kPa")}");
 
     /// <summary>A length for people: millimetres as given, inches to two places.</summary>
     public static string Length(decimal millimetres) =>

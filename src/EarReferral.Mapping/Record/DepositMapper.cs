@@ -58,7 +58,7 @@ internal static class DepositMapper
         deposit.Stickiness is { } stickiness ? CodeSystems.Words(stickiness) : null,
         deposit.Adherence is { } adherence ? CodeSystems.Words(adherence) : null,
         deposit.Colour is { } colour ? CodeSystems.Words(colour) : null,
-        deposit.Layers is { } layers ? string.Create(CultureInfo.InvariantCulture, $"{layers} layers") : null,
+        deposit.Layers is { } layers ? string.Create(CultureInfo.InvariantCulture, $"layers: {layers}") : null,
         deposit.Occlusion is { } occlusion ? $"filling of the canal {CodeSystems.Words(occlusion)}" : null,
         deposit.DepthMm is { } depth ? $"outer end at {Units.Length(depth)}" : null,
         deposit.LengthMm is { } length ? $"length {Units.Length(length)}" : null,

@@ -44,7 +44,7 @@ internal static class StepMapper
     public static string Words(ProcedureStep step, IReadOnlyList<Deposit> deposits) => string.Join("; ", new[]
     {
         InstrumentWords(step),
-        step.SuctionPressure is { } pressure ? FormattableString.Invariant($"pressure {pressure.Value:0.###} {Units.Ucum(pressure.Unit)}") : null,
+        step.SuctionPressure is { } pressure ? $"pressure {Units.Pressure(pressure)}" : null,
         step.WaterTemperatureCelsius is { } water ? FormattableString.Invariant($"water {water:0.#} °C") : null,
         step.View is { } view ? $"seen through {CodeSystems.Words(view)}" : null,
         step.LiquidIntroduced is { } liquid ? $"liquid: {liquid}" : null,
