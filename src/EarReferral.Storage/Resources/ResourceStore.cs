@@ -21,14 +21,14 @@ public sealed class ResourceStore
 
     /// <summary>One version. The reach is judged by whose the resource is now, not by whose it was then.</summary>
     public Task<StoredResource?> ReadVersionAsync(Reach reach, string type, string id, int version, CancellationToken cancellationToken) =>
-        database.ReadAsync(store => Versions(store, reach, type, id)
-            .SingleOrDefaultAsync(resource => resource.Version == version, cancellationToken));
+        database.ReadAsync(store => Versions(store, reach, type, id, store.ResourceVersions.Where(row => row.Version == version))
+            .SingleOrDefaultAsync(cancellationToken));
 
     /// <summary>All versions, newest first; empty when there is no such resource within reach.</summary>
     public Task<IReadOnlyList<StoredResource>> HistoryAsync(Reach reach, string type, string id, CancellationToken cancellationToken) =>
-        database.ReadAsync<IReadOnlyList<StoredResource>>(async store => await Versions(store, reach, type, id)
-            .OrderByDescending(resource => resource.Version)
-            .ToListAsync(cancellationToken));
+        database.ReadAsync<IReadOnlyList<StoredResource>>(async store =>
+        [.. (await Versions(store, reach, type, id, store.ResourceVersions).ToListAsync(cancellationToken))
+            .OrderByDescending(resource => resource.Version)]);
 
     /// <summary>Matches of a search within reach; the total counts nothing beyond it.</summary>
     /// <param name="reach">Whose data may be seen.</param>
@@ -78,14 +78,11 @@ public sealed class ResourceStore
         version => new { Key = version.ResourceKey, version.Version },
         (row, version) => new StoredResource(row.Type, row.Id, version.Version, version.LastUpdated, row.PatientKey, version.Json));
 
-    private static IQueryable<StoredResource> Versions(StoreContext store, Reach reach, string type, string id) => store.Resources
-        .Where(row => row.Type == type && row.Id == id)
-        .Within(reach, store)
-        .Join(
-            store.ResourceVersions,
-            row => row.Key,
-            version => version.ResourceKey,
-            (row, version) => new StoredResource(row.Type, row.Id, version.Version, version.LastUpdated, row.PatientKey, version.Json));
+    private static IQueryable<StoredResource> Versions(
+        StoreContext store, Reach reach, string type, string id, IQueryable<ResourceVersionRow> versions) =>
+        from version in versions
+        join row in store.Resources.Where(row => row.Type == type && row.Id == id).Within(reach, store) on version.ResourceKey equals row.Key
+        select new StoredResource(row.Type, row.Id, version.Version, version.LastUpdated, row.PatientKey, version.Json);
 
     private static IQueryable<ResourceRow> Ordered(IQueryable<ResourceRow> rows, SearchQuery query, Cursor? after)
     {

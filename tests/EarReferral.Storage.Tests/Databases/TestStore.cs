@@ -1,0 +1,50 @@
+using EarReferral.Storage.Audit;
+using EarReferral.Storage.Encounters;
+using EarReferral.Storage.Identity;
+using EarReferral.Storage.Referrals;
+using EarReferral.Storage.Refusals;
+using EarReferral.Storage.Resources;
+using EarReferral.Storage.Schema;
+using EarReferral.Storage.Sending;
+using Microsoft.Extensions.DependencyInjection;
+
+namespace EarReferral.Storage.Tests.Databases;
+
+/// <summary>A store with its own empty database.</summary>
+public sealed class TestStore : IAsyncDisposable
+{
+    private readonly ServiceProvider services;
+    private readonly Func<Task> remove;
+
+    public TestStore(StorageOptions options, Func<Task> remove)
+    {
+        services = new ServiceCollection().AddStorage(options).BuildServiceProvider();
+        this.remove = remove;
+    }
+
+    public Store Store => services.GetRequiredService<Store>();
+
+    public IdentityStore Identities => services.GetRequiredService<IdentityStore>();
+
+    public EncounterStore Encounters => services.GetRequiredService<EncounterStore>();
+
+    public ResourceStore Resources => services.GetRequiredService<ResourceStore>();
+
+    public ReferralStore Referrals => services.GetRequiredService<ReferralStore>();
+
+    public Outbox Outbox => services.GetRequiredService<Outbox>();
+
+    public DestinationStore Destinations => services.GetRequiredService<DestinationStore>();
+
+    public RefusalStore Refusals => services.GetRequiredService<RefusalStore>();
+
+    public AuditStore Audit => services.GetRequiredService<AuditStore>();
+
+    internal StoreDatabase Database => services.GetRequiredService<StoreDatabase>();
+
+    public async ValueTask DisposeAsync()
+    {
+        await services.DisposeAsync();
+        await remove();
+    }
+}

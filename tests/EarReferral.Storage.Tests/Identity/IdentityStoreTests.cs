@@ -1,0 +1,73 @@
+using EarReferral.Storage.Encounters;
+using EarReferral.Storage.Identity;
+using EarReferral.Storage.Tests.Databases;
+
+namespace EarReferral.Storage.Tests.Identity;
+
+public sealed class IdentityStoreOnSqliteTests() : IdentityStoreTests(DatabaseKind.Sqlite);
+
+public sealed class IdentityStoreOnPostgreSqlTests() : IdentityStoreTests(DatabaseKind.PostgreSql);
+
+public abstract class IdentityStoreTests(DatabaseKind kind) : StoreContract(kind)
+{
+    [Fact]
+    public async Task SameKeys_GetTheSameSeedsEvenTenAtOnce()
+    {
+        var all = await Task.WhenAll(Enumerable.Range(0, 10).Select(_ => Task.Run(
+            () => Store.Identities.ResolveAsync(Sample.Clinic, "V-1", "P-1", "C-1", Stop), Stop)));
+
+        var seeds = Assert.Single(all.Distinct());
+        Assert.Equal(4, new HashSet<Guid> { seeds.Encounter, seeds.Patient, seeds.Practitioner, seeds.Clinic }.Count);
+    }
+
+    [Fact]
+    public async Task NextEncounterOfThePatient_KeepsPatientAndPractitioner()
+    {
+        var first = await Store.Identities.ResolveAsync(Sample.Clinic, "V-1", "P-1", "C-1", Stop);
+
+        var second = await Store.Identities.ResolveAsync(Sample.Clinic, "V-2", "P-1", "C-1", Stop);
+
+        Assert.NotEqual(first.Encounter, second.Encounter);
+        Assert.Equal(first with { Encounter = second.Encounter }, second);
+    }
+
+    [Fact]
+    public async Task SameLocalIdsAtTwoClinics_AreDifferentPeople()
+    {
+        var here = await Store.Identities.ResolveAsync(Sample.Clinic, "V-1", "P-1", "C-1", Stop);
+
+        var there = await Store.Identities.ResolveAsync("quayside", "V-1", "P-1", "C-1", Stop);
+
+        Assert.NotEqual(here.Patient, there.Patient);
+        Assert.NotEqual(here.Practitioner, there.Practitioner);
+    }
+
+    [Fact]
+    public async Task VerifiedNhsNumberWithTwoBirthDates_IsListedForBothClinics()
+    {
+        await SaveAsync(Sample.Clinic, new PatientLink("9990000018", true, "1957-04-02"));
+        await SaveAsync("quayside", new PatientLink("9990000018", true, "1975-04-02"));
+
+        var here = Assert.Single(await Store.Identities.ConflictsAsync(new Reach.Clinic(Sample.Clinic), Stop));
+        var there = Assert.Single(await Store.Identities.ConflictsAsync(new Reach.Clinic("quayside"), Stop));
+
+        Assert.Equal((here.PatientKey, here.OtherPatientKey), (there.OtherPatientKey, there.PatientKey));
+    }
+
+    [Theory]
+    [InlineData("9990000018", true, "1957-04-02", "same number, same birth date: the same person at two clinics")]
+    [InlineData("9990000018", false, "1975-04-02", "an untraced number proves nothing")]
+    [InlineData("9990000018", true, null, "no birth date to differ in")]
+    [InlineData("9990000026", true, "1975-04-02", "another number")]
+    public async Task WithoutAVerifiedClash_NothingIsListed(string nhsNumber, bool verified, string? birthDate, string reason)
+    {
+        await SaveAsync(Sample.Clinic, new PatientLink("9990000018", true, "1957-04-02"));
+
+        await SaveAsync("quayside", new PatientLink(nhsNumber, verified, birthDate));
+
+        Assert.True((await Store.Identities.ConflictsAsync(Everything, Stop)).Count == 0, reason);
+    }
+
+    private Task<SaveOutcome> SaveAsync(string clinic, PatientLink link) =>
+        Store.Encounters.SaveAsync(Sample.Encounter(clinic: clinic) with { NhsNumber = link }, Stop);
+}
