@@ -58,7 +58,7 @@ internal sealed class DeliveryFixture : IAsyncDisposable
         where T : notnull => Services.GetRequiredService<T>();
 
     /// <summary>Stores an encounter with a referral to send; returns its id.</summary>
-    public async Task<string> QueueAsync(string tier = "T1", string? body = null)
+    public async Task<string> QueueAsync(string tier = "T1", string? body = null, string? correlationId = null)
     {
         var cancellation = TestContext.Current.CancellationToken;
         var number = ++_number;
@@ -72,8 +72,8 @@ internal sealed class DeliveryFixture : IAsyncDisposable
                 seeds.Encounter, "harbour-lane", $"HL-{number}", 1, "1", "Europe/London", seeds.Patient, null, new string('a', 64), bytes, now, now, "triaged", tier, false,
                 new byte[] { 1 }, new byte[] { 1 }, null, [Request(referralId)],
                 new OutgoingReferral(
-                    referralId, taskId, Destination, tier, 1, now.AddHours(24), seeds.Patient, "harbour-lane", null, bytes,
-                    Convert.ToHexStringLower(SHA256.HashData(bytes)), Guid.CreateVersion7().ToString(), Guid.CreateVersion7().ToString(), false),
+                    referralId, taskId, Destination, tier, tier == "T0" ? 0 : 1, now.AddHours(24), seeds.Patient, "harbour-lane", null, bytes,
+                    Convert.ToHexStringLower(SHA256.HashData(bytes)), Guid.CreateVersion7().ToString(), correlationId ?? Guid.CreateVersion7().ToString(), false),
                 []),
             cancellation);
         Assert.IsType<SaveOutcome.Saved>(outcome);

@@ -339,7 +339,7 @@ public sealed class CourierTests
     }
 
     [Fact]
-    public async Task Nobody_listening_is_tried_three_times_at_once_and_then_later_without_a_probe()
+    public async Task Nobody_listening_leaves_the_referral_queued()
     {
         await using var fixture = await DeliveryFixture.StartAsync(_ => new Uri("http://127.0.0.1:9/fhir"));
         var id = await fixture.QueueAsync();
@@ -414,6 +414,35 @@ public sealed class CourierTests
         var alarm = Assert.Single(await fixture.TimelineAsync(id), entry => entry.Kind == OverdueAlarm.Overdue);
         Assert.Equal("Not delivered in time. Telephone Westerquay General, ENT department, 01632 960123. Sending goes on meanwhile.", alarm.Detail);
         Assert.Equal(DeliveryFixture.Start, alarm.At);
+    }
+
+    [Fact]
+    public async Task Fault_in_our_own_code_is_recorded_and_stops_no_other_referral()
+    {
+        await using var fixture = await DeliveryFixture.StartAsync();
+        var faulty = await fixture.QueueAsync("T0", correlationId: "not\nallowed in a header");
+        var sound = await fixture.QueueAsync("T3");
+
+        Assert.True(await fixture.DeliverAsync());
+        Assert.True(await fixture.DeliverAsync());
+
+        Assert.Equal(["internal-error"], await fixture.OutcomesAsync(faulty));
+        Assert.Equal(ReferralState.Queued, await fixture.StateAsync(faulty)); // nothing is dropped
+        Assert.Equal(ReferralState.Delivered, await fixture.StateAsync(sound));
+    }
+
+    [Fact]
+    public async Task Certificate_that_nobody_vouches_for_parks_the_destination()
+    {
+        using var impostor = new Impostor();
+        await using var fixture = await DeliveryFixture.StartAsync(_ => impostor.BaseUrl);
+        var id = await fixture.QueueAsync();
+
+        await fixture.DeliverAsync();
+
+        Assert.Equal(["not-trusted"], await fixture.OutcomesAsync(id));
+        Assert.True((await fixture.Destinations.FindAsync(DeliveryFixture.Destination, Cancellation)).Paused);
+        Assert.Equal(0, impostor.BytesRead);
     }
 
     [Fact]
