@@ -83,7 +83,7 @@ public static class ReadableFacts
         for (var round = 0; round < MostRounds; round++)
         {
             var element = JsonSerializer.SerializeToElement(tree, NodeJson.Default.JsonObject);
-            var wrong = SchemaCheck.Check(element).Where(problem => !IsOnlyListLength(problem, tree)).ToArray();
+            var wrong = SchemaCheck.Problems(element).Where(problem => !IsOnlyListLength(problem, tree)).ToArray();
             if (wrong.Length == 0)
             {
                 return element.Deserialize(EncounterJson.Default.ClinicEncounter);

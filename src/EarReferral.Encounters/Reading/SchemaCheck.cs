@@ -19,8 +19,11 @@ internal static class SchemaCheck
             return [];
         }
 
-        return SchemaProblems.From(document, Schema.Evaluate(document, List));
+        return Problems(document);
     }
+
+    /// <summary>The same for a document that is known to be wrong, without the quick look first.</summary>
+    public static IReadOnlyList<EncounterProblem> Problems(JsonElement document) => SchemaProblems.From(document, Schema.Evaluate(document, List));
 
     private static EvaluationOptions Options(OutputFormat format)
     {
