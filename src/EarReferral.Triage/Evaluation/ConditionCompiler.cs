@@ -43,6 +43,12 @@ internal sealed class ConditionCompiler
                 throw new FormatException($"operator '{forbidden.Op}' is not allowed in a condition, because it may answer false for a missing value");
             }
 
+            // A bare word is a path from nowhere and would be empty for ever.
+            if (parts.OfType<FunctionCallExpression>().Any(part => part.FunctionName == "builtin.children"))
+            {
+                throw new FormatException("a condition names variables only, no path of its own");
+            }
+
             leaf = new Leaf(
                 leaves.Count,
                 [.. Names(parts)],

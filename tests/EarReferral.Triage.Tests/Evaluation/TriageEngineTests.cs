@@ -47,9 +47,10 @@ public sealed class TriageEngineTests
     {
         var vector = RuleVector.All.Single(candidate => candidate.Id == id);
         var mirrored = VectorRecord.Of(vector);
-        foreach (var coding in mirrored.OfType<Observation>().SelectMany(Codings))
+        foreach (var observation in mirrored.OfType<Observation>())
         {
-            coding.Code = coding.Code switch { "25577004" => "89644007", "89644007" => "25577004", "right" => "left", "left" => "right", var other => other };
+            observation.BodySite = Mirror(observation.BodySite);
+            observation.Value = observation.Value is CodeableConcept concept ? Mirror(concept) : observation.Value;
         }
 
         Assert.Equal(Summary(Decide(vector, VectorRecord.Of(vector)), mirror: true), Summary(Decide(vector, mirrored)));
@@ -125,8 +126,10 @@ public sealed class TriageEngineTests
         Code = new CodeableConcept(Findings, code), BodySite = new CodeableConcept("http://snomed.info/sct", "25577004"), Value = value,
     };
 
-    private static IEnumerable<Coding> Codings(Observation observation) =>
-        (observation.BodySite?.Coding ?? []).Concat((observation.Value as CodeableConcept)?.Coding ?? []).Distinct(ReferenceEqualityComparer.Instance).Cast<Coding>();
+    /// <summary>A new concept, because the records of several vectors share their codings.</summary>
+    private static CodeableConcept? Mirror(CodeableConcept? concept) => concept?.Coding is [var coding]
+        ? new CodeableConcept(coding.System, coding.Code switch { "25577004" => "89644007", "89644007" => "25577004", "right" => "left", "left" => "right", var other => other })
+        : concept;
 
     private static string Summary(TriageDecision decision, bool mirror = false)
     {
