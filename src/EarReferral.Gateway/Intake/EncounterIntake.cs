@@ -9,6 +9,7 @@ using EarReferral.Gateway.Configuration;
 using EarReferral.Gateway.Health;
 using EarReferral.Mapping.Identity;
 using EarReferral.Mapping.Record;
+using EarReferral.Mapping.Referral;
 using EarReferral.Storage.Audit;
 using EarReferral.Storage.Encounters;
 using EarReferral.Storage.Identity;
@@ -123,7 +124,7 @@ internal sealed class EncounterIntake(
                 receivedAt,
                 encounter.EvaluationInstant,
                 JsonNamingPolicy.CamelCase.ConvertName(judgement.State.ToString()),
-                judgement.Decision.Tier.ToString(),
+                judgement.Urgency.Tier.ToString(),
                 late,
                 receipt,
                 JsonSerializer.SerializeToUtf8Bytes(judgement.Decision, JsonSerializerOptions.Web),
@@ -141,15 +142,15 @@ internal sealed class EncounterIntake(
         switch (outcome)
         {
             case SaveOutcome.Saved saved:
-                Log.EncounterStored(logger, saved.EncounterKey, revision, judgement.State.ToString(), judgement.Decision.Tier.ToString());
+                Log.EncounterStored(logger, saved.EncounterKey, revision, judgement.State.ToString(), judgement.Urgency.Tier.ToString());
                 if (judgement.State == ReceiptState.Quarantined)
                 {
-                    Log.EncounterQuarantined(logger, saved.EncounterKey, string.Join(' ', judgement.Report.Issues.Select(issue => issue.RuleId).Distinct()), judgement.Decision.Tier.ToString());
+                    Log.EncounterQuarantined(logger, saved.EncounterKey, string.Join(' ', judgement.Report.Issues.Select(issue => issue.RuleId).Distinct()), judgement.Urgency.Tier.ToString());
                 }
 
                 if (late)
                 {
-                    Log.EncounterLate(logger, saved.EncounterKey, judgement.Decision.Tier.ToString());
+                    Log.EncounterLate(logger, saved.EncounterKey, judgement.Urgency.Tier.ToString());
                 }
 
                 delivery.Ring();
@@ -177,8 +178,16 @@ internal sealed class EncounterIntake(
         return new IntakeOutcome.Refused(problems, provisional);
     }
 
-    private ReceiptDecision? Provisional(byte[] document, IReadOnlyList<EncounterProblem> problems) =>
-        ReadableFacts.From(document, problems, clock.GetUtcNow()) is { } readable ? ReceiptWriter.Decision(judge.Decide(readable)) : null;
+    private ReceiptDecision? Provisional(byte[] document, IReadOnlyList<EncounterProblem> problems)
+    {
+        if (ReadableFacts.From(document, problems, clock.GetUtcNow()) is not { } readable)
+        {
+            return null;
+        }
+
+        var decision = judge.Decide(readable);
+        return ReceiptWriter.Decision(decision, Urgency.Of(readable, decision));
+    }
 
     private OutgoingReferral? Outgoing(Judgement judgement, IdentitySeeds seeds, string? practice)
     {
@@ -187,14 +196,14 @@ internal sealed class EncounterIntake(
             return null;
         }
 
-        var tier = judgement.Decision.Tier;
+        var tier = judgement.Urgency.Tier;
         return new OutgoingReferral(
             referral.Request.Id!,
             referral.Task.Id!,
             judgement.Destination,
             tier.ToString(),
             Triage.Decisions.Tier.T0 - tier,
-            judgement.Decision.Due,
+            judgement.Urgency.Due,
             seeds.Patient,
             judgement.Encounter.Clinic.Id,
             practice,

@@ -31,8 +31,11 @@ internal sealed record Judgement(
     DestinationOptions DestinationOptions,
     ValidationReport Report)
 {
+    /// <summary>The urgency that is acted on: the rules', unless the clinician validly decided otherwise.</summary>
+    public Urgency Urgency { get; } = Urgency.Of(Encounter, Decision);
+
     /// <summary>Whether a person must be phoned now.</summary>
-    public bool PhoneNow => Decision.Tier is Tier.T0 or Tier.T1;
+    public bool PhoneNow => Urgency.Tier is Tier.T0 or Tier.T1;
 
     /// <summary>The state in which it is stored.</summary>
     public ReceiptState State => !Report.IsValid ? ReceiptState.Quarantined : Decision.IsTriaged ? ReceiptState.Triaged : ReceiptState.AwaitingAnswer;

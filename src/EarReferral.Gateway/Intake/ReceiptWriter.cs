@@ -1,6 +1,7 @@
 using System.Text.Json;
 using System.Text.Json.Serialization;
 using EarReferral.Gateway.Configuration;
+using EarReferral.Mapping.Referral;
 using EarReferral.Triage.Decisions;
 using EarReferral.Validation;
 using Microsoft.Extensions.Options;
@@ -21,7 +22,7 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway)
 
     /// <summary>Whether the deadline had passed when the encounter arrived.</summary>
     public static bool IsLate(Judgement judgement, DateTimeOffset receivedAt) =>
-        receivedAt > (judgement.Decision.Due ?? judgement.Encounter.EvaluationInstant + LateWithoutDeadline);
+        receivedAt > (judgement.Urgency.Due ?? judgement.Encounter.EvaluationInstant + LateWithoutDeadline);
 
     /// <summary>The receipt of a stored encounter, as it is kept and given.</summary>
     public byte[] Write(Judgement judgement, Guid key, bool late) => JsonSerializer.SerializeToUtf8Bytes(
@@ -37,11 +38,12 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway)
     public static Receipt Preview(Judgement judgement, DateTimeOffset now) => Receipt(judgement, ReceiptState.Preview, IsLate(judgement, now));
 
     /// <summary>A decision in the words of the receipt.</summary>
-    public static ReceiptDecision Decision(TriageDecision decision) => new()
+    public static ReceiptDecision Decision(TriageDecision decision, Urgency urgency) => new()
     {
-        Tier = decision.Tier.ToString(),
-        TimeLimit = decision.Fired.FirstOrDefault(rule => rule.Tier == decision.Tier)?.TimeLimit ?? "no referral",
-        Due = decision.Due,
+        Tier = urgency.Tier.ToString(),
+        TimeLimit = decision.Fired.FirstOrDefault(rule => rule.Tier == urgency.Tier)?.TimeLimit ?? TimeLimit(urgency.Tier),
+        Due = urgency.Due,
+        Override = Override(urgency.Choice),
         Fired = [.. decision.Fired.Select(rule => new ReceiptRule(
             rule.Id,
             rule.Title,
@@ -67,7 +69,7 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway)
         State = state,
         Late = late,
         PhoneNow = judgement.PhoneNow,
-        Decision = Decision(judgement.Decision),
+        Decision = Decision(judgement.Decision, judgement.Urgency),
         Resources = judgement.Resources.GroupBy(resource => resource.TypeName).OrderBy(group => group.Key, StringComparer.Ordinal).ToDictionary(group => group.Key, group => group.Count()),
         Issues = [.. judgement.Report.Issues
             .Where(issue => !judgement.Report.IsValid && issue.Severity == IssueSeverity.Error)
@@ -80,11 +82,29 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway)
             referral.Request.Id!,
             judgement.DestinationOptions.Name!,
             judgement.DestinationOptions.Phone,
-            judgement.Decision.Due!.Value,
+            judgement.Urgency.Due!.Value,
             judgement.State == ReceiptState.Quarantined ? "quarantined: not sent, phone" : "waiting to be delivered")
         : null;
 
     private Uri Address(string path) => new(gateway.Value.PublicBaseUrl, path);
+
+    private static string TimeLimit(Tier tier) => tier switch
+    {
+        Tier.T0 => "today, within 4 hours",
+        Tier.T1 => "within 24 hours",
+        Tier.T2 => "within 2 weeks",
+        Tier.T2C => "suspected cancer: first contact within 2 weeks",
+        Tier.T3 => "within 18 weeks, local pathway",
+        Tier.T4 => "no referral",
+    };
+
+    private static string? Override(ClinicianChoice choice) => choice switch
+    {
+        ClinicianChoice.None => null,
+        ClinicianChoice.Raised => "The clinician raised the tier.",
+        ClinicianChoice.Lowered => "The clinician lowered the tier, with name and reason.",
+        ClinicianChoice.LoweringNotConfirmed => "The clinician's lower tier does not count: lowering T0 or T1 needs a second confirmation.",
+    };
 
     private static string? Side(DecisionSide? side) => side is { } ear
         ? ear switch

@@ -15,7 +15,7 @@ public static class RecordMapper
     public static EncounterRecord Map(ClinicEncounter encounter, EncounterIdentity identity, MappingContext context)
     {
         var clinic = PeopleMapper.Clinic(encounter.Clinic, identity);
-        var gp = encounter.Patient.GpPractice is { } practice ? ResourceStamp.OrganizationByOds(practice.OdsCode, practice.Name) : null;
+        var gp = encounter.Patient.GpPractice is { } practice ? ResourceStamp.OrganizationByOds(practice.OdsCode, practice.Name, identity) : null;
         var practitioner = PeopleMapper.Practitioner(encounter.Practitioner, encounter.Clinic.Id, identity);
         var role = PeopleMapper.Role(encounter, practitioner, clinic, identity);
         var patient = PeopleMapper.Patient(encounter, clinic, gp, identity);

@@ -10,13 +10,12 @@ namespace EarReferral.Mapping.Record;
 internal static class ResourceStamp
 {
     /// <summary>Space of ids that follow from a public code and not from an encounter, such as organisations by ODS code. Generated once for this product.</summary>
-    private static readonly Guid ProductSpace = new("5b0f6c5e-3c1b-4f0e-9a7d-0c2e4d8f1a63");
 
-    public static Organization OrganizationByOds(string odsCode, string name)
+    public static Organization OrganizationByOds(string odsCode, string name, EncounterIdentity identity)
     {
         // ODS codes compare without regard to case, so the id is made from the upper-case form.
         var code = odsCode.ToUpperInvariant();
-        var organization = Stamp(new Organization { Name = name, Active = true }, EncounterIdentity.NameBased(ProductSpace, $"organization/ods/{code}").ToString(), "ear-organization");
+        var organization = Stamp(new Organization { Name = name, Active = true }, EncounterIdentity.NameBased(identity.Clinic, $"organization/ods/{code}").ToString(), "ear-organization");
         organization.Identifier = [Own(organization), new Identifier(Canonicals.OdsCode, code)];
         return organization;
     }

@@ -26,7 +26,7 @@ public static class ReferralMapper
             return null;
         }
 
-        var receiver = ResourceStamp.OrganizationByOds(destination.OdsCode, destination.Name);
+        var receiver = ResourceStamp.OrganizationByOds(destination.OdsCode, destination.Name, identity);
         var conditions = fired.Select(rule => ConditionMapper.Map(rule, encounter, record, identity)).ToList();
         var request = Request(encounter, record, decision, fired, conditions, urgency.Tier, due, identity, destination, receiver);
         request.Priority = priority;

@@ -6,7 +6,7 @@ namespace EarReferral.Referrals.States;
 public static class StateCodes
 {
     /// <summary>Code system of <see cref="BusinessStatus"/>.</summary>
-    public const string BusinessStatusSystem = "https://ear-referral.example/fhir/CodeSystem/business-status";
+    public const string BusinessStatusSystem = "https://ear-referral.example/fhir/CodeSystem/referral-business-status";
 
     /// <summary>The code of a <c>ServiceRequest.status</c>.</summary>
     public static string Code(this AuthorisationStatus status) => Kebab(status.ToString());
