@@ -9,8 +9,6 @@ namespace EarReferral.Mapping.Record;
 /// <summary>Gives every resource its id, its identifier and its profile, in one place.</summary>
 internal static class ResourceStamp
 {
-    /// <summary>Space of ids that follow from a public code and not from an encounter, such as organisations by ODS code. Generated once for this product.</summary>
-
     public static Organization OrganizationByOds(string odsCode, string name, EncounterIdentity identity)
     {
         // ODS codes compare without regard to case, so the id is made from the upper-case form.
