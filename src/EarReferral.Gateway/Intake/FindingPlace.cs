@@ -51,6 +51,8 @@ internal static class FindingPlace
         AddBlocks(places, typeof(ClinicEncounter), ["patient"], name => name == "Complications" ? "patient-complications" : Kebab(name));
         AddBlocks(places, typeof(EarExamination), ["ear"], name => name == "History" ? "ear-history" : Kebab(name));
         AddBlocks(places, typeof(Otoscopy), ["ear", "otoscopy"], Kebab);
+        places["otoscopy-view"] = ["ear", "otoscopy", "view"];
+        places["otoscopy-note"] = ["ear", "otoscopy", "note"];
         return places;
     }
 
