@@ -65,8 +65,12 @@ public sealed class RuleBookTests
         // Time limits: NICE NG98 1.1.2 (24 hours, 2 weeks), NHS Constitution (18 weeks); 4 hours is our own proposal for the same visit.
         var limits = new Dictionary<Tier, Deadline>
         {
-            [Tier.T0] = new(4, DeadlineUnit.Hours), [Tier.T1] = new(24, DeadlineUnit.Hours), [Tier.T2] = new(14, DeadlineUnit.Days),
-            [Tier.T2C] = new(14, DeadlineUnit.Days), [Tier.T3] = new(126, DeadlineUnit.Days), [Tier.T4] = new(0, DeadlineUnit.Days),
+            [Tier.T0] = new(4, DeadlineUnit.Hours),
+            [Tier.T1] = new(24, DeadlineUnit.Hours),
+            [Tier.T2] = new(14, DeadlineUnit.Days),
+            [Tier.T2C] = new(14, DeadlineUnit.Days),
+            [Tier.T3] = new(126, DeadlineUnit.Days),
+            [Tier.T4] = new(0, DeadlineUnit.Days),
         };
 
         Assert.All(RuleBookFiles.Book.Rules, rule => Assert.Equal(limits[rule.Tier], rule.Deadline));

@@ -118,12 +118,16 @@ public sealed class TriageEngineTests
 
     private static Observation Limb(string answer) => new()
     {
-        Id = "limb-" + answer, Code = new CodeableConcept(Findings, "neurology-limb-weakness"), Value = new CodeableConcept("http://snomed.info/sct", answer),
+        Id = "limb-" + answer,
+        Code = new CodeableConcept(Findings, "neurology-limb-weakness"),
+        Value = new CodeableConcept("http://snomed.info/sct", answer),
     };
 
     private static Observation Ear(string code, DataType value) => new()
     {
-        Code = new CodeableConcept(Findings, code), BodySite = new CodeableConcept("http://snomed.info/sct", "25577004"), Value = value,
+        Code = new CodeableConcept(Findings, code),
+        BodySite = new CodeableConcept("http://snomed.info/sct", "25577004"),
+        Value = value,
     };
 
     /// <summary>A new concept, because the records of several vectors share their codings.</summary>
