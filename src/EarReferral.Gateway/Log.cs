@@ -6,8 +6,8 @@ internal static partial class Log
     [LoggerMessage(4001, LogLevel.Information, "Validator warm after {Milliseconds} ms")]
     public static partial void ValidatorWarm(ILogger logger, long milliseconds);
 
-    [LoggerMessage(4002, LogLevel.Information, "Rule book {Version} loaded, {Rules} rules")]
-    public static partial void RuleBookLoaded(ILogger logger, string version, int rules);
+    [LoggerMessage(4002, LogLevel.Information, "Rule book {Version} with {Rules} rules; {Clinics} clinics configured")]
+    public static partial void RulesAndClinicsRead(ILogger logger, string version, int rules, int clinics);
 
     [LoggerMessage(4010, LogLevel.Information, "Encounter {Key} revision {Revision} stored as {State}, tier {Tier}")]
     public static partial void EncounterStored(ILogger logger, Guid key, int revision, string state, string tier);
@@ -20,6 +20,9 @@ internal static partial class Log
 
     [LoggerMessage(4013, LogLevel.Warning, "Encounter {Key} arrived after its deadline, tier {Tier}")]
     public static partial void EncounterLate(ILogger logger, Guid key, string tier);
+
+    [LoggerMessage(4015, LogLevel.Error, "ATTENTION, overdue since {Due}: {Kind} at clinic {Clinic}, {Reference}")]
+    public static partial void AttentionOverdue(ILogger logger, DateTimeOffset due, string kind, string clinic, string reference);
 
     [LoggerMessage(4014, LogLevel.Error, "The store refused to write: {Reason}")]
     public static partial void StoreRefused(ILogger logger, string reason);

@@ -10,19 +10,27 @@ internal sealed class ClinicDirectory
 
     private ClinicDirectory(Dictionary<string, ClinicOptions> clinics) => this.clinics = clinics;
 
+    /// <summary>How many clinics are configured.</summary>
+    public int Count => clinics.Count;
+
     /// <summary>The clinic with this id, or null.</summary>
     public ClinicOptions? Find(string clinicId) => clinics.GetValueOrDefault(clinicId);
 
     /// <summary>Reads and checks the section.</summary>
+    /// <param name="configuration">The whole configuration.</param>
+    /// <param name="destinations">Names of the configured destinations.</param>
     /// <exception cref="OptionsValidationException">A clinic lacks its name or destination; all are named.</exception>
-    public static ClinicDirectory Read(IConfiguration configuration)
+    public static ClinicDirectory Read(IConfiguration configuration, IReadOnlyCollection<string> destinations)
     {
         var clinics = configuration.GetSection(ClinicOptions.Section).Get<Dictionary<string, ClinicOptions>>() ?? [];
         var failures = clinics.SelectMany(clinic =>
         {
             var missing = new List<ValidationResult>();
             Validator.TryValidateObject(clinic.Value, new ValidationContext(clinic.Value), missing, validateAllProperties: true);
-            return missing.Select(failure => $"Clinics:{clinic.Key}: {failure.ErrorMessage}");
+            return missing.Select(failure => $"Clinics:{clinic.Key}: {failure.ErrorMessage}")
+                .Concat(clinic.Value.EntDestination is { } named && !destinations.Contains(named)
+                    ? [$"Clinics:{clinic.Key}:EntDestination names '{named}', which is not among Delivery:Destinations."]
+                    : []);
         }).ToList();
         return failures.Count == 0
             ? new ClinicDirectory(clinics)

@@ -13,9 +13,6 @@ internal sealed class GatewayOptions
 
     /// <summary>Accept NHS numbers of the test range 999; off unless this is a demo or a test system.</summary>
     public bool AllowTestNhsNumbers { get; set; }
-
-    /// <summary>Name under which the deciding device appears in records.</summary>
-    public string DeviceName { get; set; } = "Ear referral gateway";
 }
 
 /// <summary>One entry of section <c>Clinics</c>: a clinic whose encounters are accepted.</summary>
@@ -30,4 +27,7 @@ internal sealed class ClinicOptions
     /// <summary>Destination of referrals to ENT, by name.</summary>
     [Required]
     public required string EntDestination { get; set; }
+
+    /// <summary>Telephone numbers by kind of receiver that rules name: <c>emergency</c>, <c>gp</c>, <c>crisis-team</c>, <c>audiology</c>.</summary>
+    public Dictionary<string, string> Phones { get; } = new(StringComparer.Ordinal);
 }

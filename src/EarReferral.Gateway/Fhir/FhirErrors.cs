@@ -1,3 +1,4 @@
+using EarReferral.Gateway.Hosting;
 using Microsoft.AspNetCore.Diagnostics;
 
 namespace EarReferral.Gateway.Fhir;
@@ -16,8 +17,10 @@ internal static class FhirErrors
     }
 
     /// <summary>Writes the outcome for an exception; the trace id is all that leaves.</summary>
-    public static Task WriteExceptionAsync(HttpContext context) => FhirResult.Error(
-        StatusCodes.Status500InternalServerError,
-        Hl7.Fhir.Model.OperationOutcome.IssueType.Exception,
-        $"The request failed. Give this number to the operator: {context.TraceIdentifier}").ExecuteAsync(context);
+    public static Task WriteExceptionAsync(HttpContext context)
+    {
+        var status = RequestFailure.Status(context);
+        var (code, sentence) = Outcome.ForStatus(status);
+        return FhirResult.Error(status, code, status == StatusCodes.Status500InternalServerError ? $"{sentence} Give this number to the operator: {context.TraceIdentifier}" : sentence).ExecuteAsync(context);
+    }
 }

@@ -1,12 +1,18 @@
+using EarReferral.Gateway.Configuration;
 using EarReferral.Storage;
+using EarReferral.Triage.Rules;
 
 namespace EarReferral.Gateway.Health;
 
-/// <summary>Brings the store up to date before any worker or request uses it.</summary>
-internal sealed class StoreStart(Store store) : IHostedLifecycleService
+/// <summary>Reads rule book and clinics and brings the store up to date before any worker or request; what is broken stops the start, not a visit.</summary>
+internal sealed class StoreStart(Store store, RuleBook rules, ClinicDirectory clinics, ILogger<StoreStart> logger) : IHostedLifecycleService
 {
     /// <inheritdoc />
-    public Task StartingAsync(CancellationToken cancellationToken) => store.MigrateAsync(cancellationToken);
+    public Task StartingAsync(CancellationToken cancellationToken)
+    {
+        Log.RulesAndClinicsRead(logger, rules.Version.Version, rules.Rules.Count, clinics.Count);
+        return store.MigrateAsync(cancellationToken);
+    }
 
     /// <inheritdoc />
     public Task StartAsync(CancellationToken cancellationToken) => Task.CompletedTask;

@@ -1,5 +1,6 @@
 using System.Text.Json.Serialization;
 using EarReferral.Delivery;
+using EarReferral.Gateway.Attention;
 using EarReferral.Gateway.Configuration;
 using EarReferral.Gateway.Fhir;
 using EarReferral.Gateway.Health;
@@ -7,14 +8,16 @@ using EarReferral.Gateway.Intake;
 using EarReferral.Gateway.OpenApi;
 using EarReferral.Gateway.Referrals;
 using EarReferral.Storage;
+using Microsoft.Extensions.Configuration.Memory;
+using Microsoft.Extensions.Options;
 
 namespace EarReferral.Gateway.Hosting;
 
 /// <summary>Builds the web application; verbs and tests start the same one.</summary>
 internal static class GatewayHost
 {
-    /// <summary>Largest body that is read: 1 MiB, far above any visit.</summary>
-    private const long LargestBody = 1024 * 1024;
+    /// <summary>Largest body that is read. The reader refuses above 1 MiB by name; this only stops what nobody means to post.</summary>
+    private const long LargestBody = 2 * 1024 * 1024;
 
     /// <summary>A host that is not started yet.</summary>
     public static WebApplication Build(HostSettings settings)
@@ -24,7 +27,9 @@ internal static class GatewayHost
             ContentRootPath = AppContext.BaseDirectory,
             EnvironmentName = settings.Configuration.GetValueOrDefault(HostDefaults.EnvironmentKey),
         });
-        builder.Configuration.AddInMemoryCollection(Defaults(settings)).AddInMemoryCollection(settings.Configuration);
+        // Defaults come first, so that environment and files override them; what a verb sets itself comes last.
+        builder.Configuration.Sources.Insert(0, new MemoryConfigurationSource { InitialData = Defaults(settings) });
+        builder.Configuration.AddInMemoryCollection(settings.Configuration);
         builder.WebHost.UseUrls(settings.Url).ConfigureKestrel(kestrel =>
         {
             kestrel.AddServerHeader = false;
@@ -35,7 +40,9 @@ internal static class GatewayHost
 
         builder.Services.AddSingleton(TimeProvider.System);
         builder.Services.AddOptions<GatewayOptions>().BindConfiguration(GatewayOptions.Section).ValidateDataAnnotations().ValidateOnStart();
-        builder.Services.AddSingleton(services => ClinicDirectory.Read(services.GetRequiredService<IConfiguration>()));
+        builder.Services.AddSingleton(services => ClinicDirectory.Read(
+            services.GetRequiredService<IConfiguration>(),
+            services.GetRequiredService<IOptions<DeliveryOptions>>().Value.Destinations.Keys));
         builder.Services.AddStorage(Storage(builder.Configuration, settings.DataFolder));
         builder.Services.AddDelivery(builder.Configuration);
         builder.Services.AddIntake(builder.Configuration);
@@ -44,6 +51,7 @@ internal static class GatewayHost
         {
             json.SerializerOptions.DefaultIgnoreCondition = JsonIgnoreCondition.WhenWritingNull;
             json.SerializerOptions.NumberHandling = JsonNumberHandling.Strict;
+            json.SerializerOptions.RespectNullableAnnotations = true;
             json.SerializerOptions.Encoder = System.Text.Encodings.Web.JavaScriptEncoder.UnsafeRelaxedJsonEscaping;
         });
         builder.Services.AddContractOpenApi();
@@ -58,9 +66,7 @@ internal static class GatewayHost
     {
         application.UseExceptionHandler(new ExceptionHandlerOptions
         {
-            ExceptionHandler = context => FhirErrors.Concerns(context)
-                ? FhirErrors.WriteExceptionAsync(context)
-                : Results.Problem(statusCode: StatusCodes.Status500InternalServerError, detail: $"The request failed. Give this number to the operator: {context.TraceIdentifier}").ExecuteAsync(context),
+            ExceptionHandler = context => FhirErrors.Concerns(context) ? FhirErrors.WriteExceptionAsync(context) : RequestFailure.WriteAsync(context),
         });
         application.UseStatusCodePages(refused => FhirErrors.Concerns(refused.HttpContext)
             ? FhirErrors.WriteAsync(refused)
@@ -78,6 +84,7 @@ internal static class GatewayHost
         application.MapHealth();
         application.MapEncounters();
         application.MapReferrals();
+        application.MapAttention();
         application.MapFhir();
         application.MapContractDocuments();
     }

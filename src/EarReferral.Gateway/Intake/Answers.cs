@@ -43,7 +43,7 @@ internal sealed record Answers
             {
                 problems.Add(new EncounterProblem("answer.unknown-finding", $"/given/{index}", "No finding of this encounter has that code on that side; take code and side from the question in the receipt."));
             }
-            else if (parent[member] is { } known && (string?)known is not ("notAsked" or "notSeen" or "notDone" or "notChecked" or "notKnown"))
+            else if (parent[member] is { } known && !IsUnknown(known))
             {
                 problems.Add(new EncounterProblem("answer.already-answered", $"/given/{index}", "This was answered before; correct it with PUT instead."));
             }
@@ -51,6 +51,11 @@ internal sealed record Answers
             {
                 parent[member] = answer.Value.DeepClone();
             }
+        }
+
+        if (Given.Count == 0)
+        {
+            problems.Add(new EncounterProblem("answer.none-given", "/given", "Give at least one answer."));
         }
 
         document["revision"] = revision + 1;
@@ -62,6 +67,10 @@ internal sealed record Answers
         };
         return (Encoding.UTF8.GetBytes(document.ToJsonString()), problems);
     }
+
+    private static bool IsUnknown(JsonNode known) =>
+        known.GetValueKind() == JsonValueKind.String
+        && known.GetValue<string>() is "notAsked" or "notSeen" or "notDone" or "notChecked" or "notKnown" or "notAssessed";
 }
 
 /// <summary>One answer.</summary>

@@ -76,17 +76,18 @@ internal static class EncounterEndpoints
             return IntakeProblem.NotFound();
         }
 
+        var document = await BodyAsync(context);
         if (ifMatch is null)
         {
-            return IntakeProblem.NeedsIfMatch();
+            return IntakeProblem.NeedsIfMatch(intake.Provisional(document));
         }
 
         if (ifMatch != Tag(current.Revision))
         {
-            return IntakeProblem.Stale(current.Revision);
+            return IntakeProblem.Stale(current.Revision, intake.Provisional(document));
         }
 
-        var outcome = await intake.CorrectAsync(current, await BodyAsync(context), context.TraceIdentifier, context.RequestAborted);
+        var outcome = await intake.CorrectAsync(current, document, context.TraceIdentifier, context.RequestAborted);
         return Answer(context, outcome, gateway.Value, isCreation: false);
     }
 
@@ -142,10 +143,10 @@ internal static class EncounterEndpoints
     private static IResult Refusal(HttpContext context, IntakeOutcome outcome) => outcome switch
     {
         IntakeOutcome.Refused refused => IntakeProblem.Refused(refused.Problems, refused.Provisional),
-        IntakeOutcome.UnknownClinic => IntakeProblem.UnknownClinic(),
-        IntakeOutcome.ContentDiffers => IntakeProblem.ContentDiffers(),
-        IntakeOutcome.RevisionGap gap => IntakeProblem.RevisionGap(gap.Expected),
-        IntakeOutcome.RevisionBehind behind => IntakeProblem.RevisionBehind(behind.Newest),
+        IntakeOutcome.UnknownClinic unknown => IntakeProblem.UnknownClinic(unknown.Provisional),
+        IntakeOutcome.ContentDiffers differs => IntakeProblem.ContentDiffers(differs.Provisional),
+        IntakeOutcome.RevisionGap gap => IntakeProblem.RevisionGap(gap.Expected, gap.Provisional),
+        IntakeOutcome.RevisionBehind behind => IntakeProblem.RevisionBehind(behind.Newest, behind.Provisional),
         IntakeOutcome.NotReady notReady => IntakeProblem.NotReady(context, notReady.Why),
         _ => throw new InvalidOperationException($"{outcome.GetType().Name} is not a refusal."),
     };

@@ -10,6 +10,7 @@ using EarReferral.Gateway.Health;
 using EarReferral.Mapping.Identity;
 using EarReferral.Mapping.Record;
 using EarReferral.Mapping.Referral;
+using EarReferral.Storage;
 using EarReferral.Storage.Audit;
 using EarReferral.Storage.Encounters;
 using EarReferral.Storage.Identity;
@@ -36,6 +37,7 @@ internal sealed class EncounterIntake(
     ILogger<EncounterIntake> logger)
 {
     private static readonly TimeSpan Patience = TimeSpan.FromSeconds(5);
+    private static readonly Reach Before = new Reach.Everything("revision that a correction follows");
 
     private EncounterReaderOptions Reader => new() { AllowTestNhsNumbers = options.Value.AllowTestNhsNumbers };
 
@@ -57,9 +59,16 @@ internal sealed class EncounterIntake(
         return reading.Encounter switch
         {
             null => (null, new IntakeOutcome.Refused(reading.Problems, Provisional(document, reading.Problems))),
-            { } encounter when clinics.Find(encounter.Clinic.Id) is null => (null, new IntakeOutcome.UnknownClinic()),
+            { } encounter when clinics.Find(encounter.Clinic.Id) is null => (null, new IntakeOutcome.UnknownClinic(Decision(encounter))),
             { } encounter => (ReceiptWriter.Preview(judge.Preview(encounter), clock.GetUtcNow()), null),
         };
+    }
+
+    /// <summary>What the readable part of a document says, for an answer that does not take it.</summary>
+    public ReceiptDecision? Provisional(byte[] document)
+    {
+        var reading = EncounterReader.Read(document, Reader);
+        return reading.Encounter is { } encounter ? Decision(encounter) : Provisional(document, reading.Problems);
     }
 
     private async Task<IntakeOutcome> TakeAsync(byte[] document, StoredEncounter? current, string requestId, CancellationToken stop)
@@ -71,26 +80,37 @@ internal sealed class EncounterIntake(
 
         var receivedAt = clock.GetUtcNow();
         var reading = EncounterReader.Read(document, Reader);
-        IReadOnlyList<EncounterProblem> problems = [.. reading.Problems, .. IntakeRules.Problems(reading.Encounter, current)];
-        if (problems.Count > 0)
-        {
-            return await RefuseAsync(document, problems, receivedAt, stop);
-        }
-
-        var encounter = reading.Encounter!;
-        if (clinics.Find(encounter.Clinic.Id) is null)
-        {
-            return new IntakeOutcome.UnknownClinic();
-        }
-
         try
         {
+            if (current is null && reading.Encounter is { Revision: > 1 } later)
+            {
+                current = await encounters.FindRevisionAsync(Before, later.Clinic.Id, later.EncounterId, later.Revision - 1, stop);
+            }
+
+            IReadOnlyList<EncounterProblem> problems = [.. reading.Problems, .. IntakeRules.Problems(reading.Encounter, current, receivedAt)];
+            if (problems.Count > 0)
+            {
+                var provisional = Provisional(document, problems);
+                await NoteRefusalAsync(document, [.. problems.Select(problem => problem.Id)], provisional, receivedAt, stop);
+                return new IntakeOutcome.Refused(problems, provisional);
+            }
+
+            var encounter = reading.Encounter!;
+            if (clinics.Find(encounter.Clinic.Id) is null)
+            {
+                var decision = Decision(encounter);
+                await NoteRefusalAsync(document, ["intake.unknown-clinic"], decision, receivedAt, stop);
+                return new IntakeOutcome.UnknownClinic(decision);
+            }
+
             return await StoreAsync(encounter, document, receivedAt, requestId, stop);
         }
         catch (Exception refused) when (refused is DbException or DbUpdateException or TimeoutException)
         {
             Log.StoreRefused(logger, refused.GetBaseException().GetType().Name);
-            return new IntakeOutcome.NotReady("The store cannot be written.");
+            return reading.Problems.Count > 0
+                ? new IntakeOutcome.Refused(reading.Problems, Provisional(document, reading.Problems))
+                : new IntakeOutcome.NotReady("The store cannot be written.");
         }
     }
 
@@ -134,7 +154,13 @@ internal sealed class EncounterIntake(
                 Outgoing(judgement, seeds, practice),
                 [new AuditEntry(receivedAt, AuditAction.Create, AuditResult.Success, Callers.LocalOperator, encounter.Clinic.Id, practice, seeds.Patient, "Encounter", judgement.Record.Encounter.Id, requestId)]),
             stop);
-        return Answered(outcome, judgement, encounter.Revision, receipt, late);
+        var answer = Answered(outcome, judgement, encounter.Revision, receipt, late);
+        if (answer is IntakeOutcome.ContentDiffers or IntakeOutcome.RevisionGap or IntakeOutcome.RevisionBehind)
+        {
+            await NoteRefusalAsync(document, [$"intake.{JsonNamingPolicy.KebabCaseLower.ConvertName(answer.GetType().Name)}"], ReceiptWriter.Decision(judgement.Decision, judgement.Urgency), receivedAt, stop);
+        }
+
+        return answer;
     }
 
     private IntakeOutcome Answered(SaveOutcome outcome, Judgement judgement, int revision, byte[] receipt, bool late)
@@ -158,36 +184,32 @@ internal sealed class EncounterIntake(
             case SaveOutcome.AlreadyStored before:
                 return new IntakeOutcome.StoredBefore(before.EncounterKey, revision, before.Receipt.ToArray());
             case SaveOutcome.ContentDiffers:
-                return new IntakeOutcome.ContentDiffers();
+                return new IntakeOutcome.ContentDiffers(ReceiptWriter.Decision(judgement.Decision, judgement.Urgency));
             case SaveOutcome.RevisionGap gap:
-                return new IntakeOutcome.RevisionGap(gap.Expected);
+                return new IntakeOutcome.RevisionGap(gap.Expected, ReceiptWriter.Decision(judgement.Decision, judgement.Urgency));
             case SaveOutcome.RevisionBehind behind:
-                return new IntakeOutcome.RevisionBehind(behind.Current);
+                return new IntakeOutcome.RevisionBehind(behind.Current, ReceiptWriter.Decision(judgement.Decision, judgement.Urgency));
             default:
                 throw new InvalidOperationException($"{outcome.GetType().Name} is not an outcome of saving.");
         }
     }
 
-    private async Task<IntakeOutcome> RefuseAsync(byte[] document, IReadOnlyList<EncounterProblem> problems, DateTimeOffset receivedAt, CancellationToken stop)
+    private async Task NoteRefusalAsync(byte[] document, IReadOnlyList<string> problemIds, ReceiptDecision? provisional, DateTimeOffset receivedAt, CancellationToken stop)
     {
-        var provisional = Provisional(document, problems);
         var (clinic, encounterId) = IntakeRules.WhoAndWhich(document);
-        var ids = problems.Select(problem => problem.Id).Distinct().Order(StringComparer.Ordinal).ToList();
-        await refusals.AppendAsync(new Refusal(clinic ?? "", Callers.LocalOperator, encounterId, receivedAt, ids, provisional?.Tier), stop);
+        IReadOnlyList<string> ids = [.. problemIds.Distinct().Order(StringComparer.Ordinal)];
         Log.EncounterRefused(logger, string.Join(' ', ids), provisional?.Tier ?? "unknown");
-        return new IntakeOutcome.Refused(problems, provisional);
+        await refusals.AppendAsync(new Refusal(clinic ?? "", Callers.LocalOperator, encounterId, receivedAt, ids, provisional?.Tier), stop);
     }
 
-    private ReceiptDecision? Provisional(byte[] document, IReadOnlyList<EncounterProblem> problems)
+    private ReceiptDecision Decision(ClinicEncounter encounter)
     {
-        if (ReadableFacts.From(document, problems, clock.GetUtcNow()) is not { } readable)
-        {
-            return null;
-        }
-
-        var decision = judge.Decide(readable);
-        return ReceiptWriter.Decision(decision, Urgency.Of(readable, decision));
+        var decision = judge.Decide(encounter);
+        return ReceiptWriter.Decision(decision, Urgency.Of(encounter, decision));
     }
+
+    private ReceiptDecision? Provisional(byte[] document, IReadOnlyList<EncounterProblem> problems) =>
+        ReadableFacts.From(document, problems, clock.GetUtcNow()) is { } readable ? Decision(readable) : null;
 
     private OutgoingReferral? Outgoing(Judgement judgement, IdentitySeeds seeds, string? practice)
     {

@@ -37,7 +37,8 @@ internal sealed class EncounterJudge(RuleBook rules, ReferralValidator validator
     {
         var record = RecordMapper.Map(encounter, identity, MappingContext.BritishEnglish);
         var decision = Decide(encounter, record);
-        var destination = clinics.Find(encounter.Clinic.Id)!.EntDestination;
+        var clinic = clinics.Find(encounter.Clinic.Id)!;
+        var destination = clinic.EntDestination;
         var options = delivery.Value.Destinations[destination];
         var referral = encounter.Status == EncounterStatus.Finished
             ? ReferralMapper.Map(encounter, record, decision, identity, new ReferralDestination(DestinationKind.Ent, options.OdsCode!, options.Name!, options.Phone))
@@ -56,6 +57,7 @@ internal sealed class EncounterJudge(RuleBook rules, ReferralValidator validator
             bundle is null ? null : ReferralBundle.Serialise(bundle),
             destination,
             options,
+            clinic,
             bundle is null || !report.IsValid ? report : validator.Validate(bundle));
     }
 

@@ -19,16 +19,16 @@ internal abstract record IntakeOutcome
     public sealed record Refused(IReadOnlyList<EncounterProblem> Problems, ReceiptDecision? Provisional) : IntakeOutcome;
 
     /// <summary>The clinic is not configured.</summary>
-    public sealed record UnknownClinic : IntakeOutcome;
+    public sealed record UnknownClinic(ReceiptDecision Provisional) : IntakeOutcome;
 
     /// <summary>This revision is stored with other content.</summary>
-    public sealed record ContentDiffers : IntakeOutcome;
+    public sealed record ContentDiffers(ReceiptDecision Provisional) : IntakeOutcome;
 
     /// <summary>A revision is missing in between.</summary>
-    public sealed record RevisionGap(int Expected) : IntakeOutcome;
+    public sealed record RevisionGap(int Expected, ReceiptDecision Provisional) : IntakeOutcome;
 
     /// <summary>A later revision is stored.</summary>
-    public sealed record RevisionBehind(int Newest) : IntakeOutcome;
+    public sealed record RevisionBehind(int Newest, ReceiptDecision Provisional) : IntakeOutcome;
 
     /// <summary>The validator is not warm or the store cannot be written.</summary>
     public sealed record NotReady(string Why) : IntakeOutcome;

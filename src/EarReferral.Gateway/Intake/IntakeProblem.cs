@@ -14,34 +14,29 @@ internal static class IntakeProblem
     public static IResult Refused(IReadOnlyList<EncounterProblem> problems, ReceiptDecision? provisional)
     {
         var isUnreadable = problems.Any(problem => problem.Id.StartsWith("json.", StringComparison.Ordinal) || problem.Id.StartsWith("document.", StringComparison.Ordinal));
-        var isUrgent = provisional is { Tier: "T0" or "T1" };
-        return Problem(isUnreadable ? StatusCodes.Status400BadRequest : StatusCodes.Status422UnprocessableEntity, "encounter-refused", "The encounter was not accepted", isUrgent
-            ? $"Nothing was stored. PHONE NOW: the readable part already shows {string.Join(", ", provisional!.Fired.Where(rule => rule.Tier == provisional.Tier).Select(rule => rule.Rule))} ({provisional.TimeLimit}). Correct the document and post it again."
-            : "Nothing was stored. Correct the places listed and post it again.", new()
-            {
-                ["errors"] = problems.Select(problem => new { id = problem.Id, pointer = problem.Pointer, detail = problem.Sentence }),
-                ["phoneNow"] = isUrgent,
-                ["provisionalDecision"] = provisional,
-            });
+        return NotTaken(isUnreadable ? StatusCodes.Status400BadRequest : StatusCodes.Status422UnprocessableEntity, "encounter-refused", "The encounter was not accepted", "Correct the places listed and post it again.", provisional, new()
+        {
+            ["errors"] = problems.Select(problem => new { id = problem.Id, pointer = problem.Pointer, detail = problem.Sentence }),
+        });
     }
 
     /// <summary>The same revision was stored with other content.</summary>
-    public static IResult ContentDiffers() => Problem(StatusCodes.Status409Conflict, "content-differs", "This revision is already stored with other content", "Send a correction as the next revision with PUT and say what it supersedes.");
+    public static IResult ContentDiffers(ReceiptDecision provisional) => NotTaken(StatusCodes.Status409Conflict, "content-differs", "This revision is already stored with other content", "Send a correction as the next revision with PUT and say what it supersedes.", provisional);
 
     /// <summary>A revision is missing in between.</summary>
-    public static IResult RevisionGap(int expected) => Problem(StatusCodes.Status409Conflict, "revision-gap", "A revision is missing", $"The next revision of this encounter is {expected}.");
+    public static IResult RevisionGap(int expected, ReceiptDecision provisional) => NotTaken(StatusCodes.Status409Conflict, "revision-gap", "A revision is missing", $"The next revision of this encounter is {expected}.", provisional);
 
     /// <summary>A later revision is stored already.</summary>
-    public static IResult RevisionBehind(int newest) => Problem(StatusCodes.Status409Conflict, "revision-behind", "A later revision is stored", $"The stored revision is {newest}; correct that one.");
+    public static IResult RevisionBehind(int newest, ReceiptDecision provisional) => NotTaken(StatusCodes.Status409Conflict, "revision-behind", "A later revision is stored", $"The stored revision is {newest}; correct that one.", provisional);
 
     /// <summary>The precondition does not hold.</summary>
-    public static IResult Stale(int newest) => Problem(StatusCodes.Status412PreconditionFailed, "stale", "The encounter has changed meanwhile", $"If-Match must name revision {newest}.");
+    public static IResult Stale(int newest, ReceiptDecision? provisional) => NotTaken(StatusCodes.Status412PreconditionFailed, "stale", "The encounter has changed meanwhile", $"If-Match must name revision {newest}.", provisional);
 
     /// <summary>A header that guards against lost corrections is missing.</summary>
-    public static IResult NeedsIfMatch() => Problem(StatusCodes.Status428PreconditionRequired, "if-match-required", "If-Match is missing", "Send If-Match with the revision you corrected, as given in the ETag of GET.");
+    public static IResult NeedsIfMatch(ReceiptDecision? provisional) => NotTaken(StatusCodes.Status428PreconditionRequired, "if-match-required", "If-Match is missing", "Send If-Match with the revision you corrected, as given in the ETag of GET.", provisional);
 
     /// <summary>The clinic is not configured here.</summary>
-    public static IResult UnknownClinic() => Problem(StatusCodes.Status403Forbidden, "unknown-clinic", "This clinic is not known here", "The clinic of the document is not among the configured clinics.");
+    public static IResult UnknownClinic(ReceiptDecision provisional) => NotTaken(StatusCodes.Status403Forbidden, "unknown-clinic", "This clinic is not known here", "The clinic of the document is not among the configured clinics.", provisional);
 
     /// <summary>Nothing there, or not for this caller.</summary>
     public static IResult NotFound() => Problem(StatusCodes.Status404NotFound, "not-found", "Nothing is stored at this address", "Check the address; it is the Location of the receipt.");
@@ -51,6 +46,16 @@ internal static class IntakeProblem
     {
         context.Response.Headers.RetryAfter = "5";
         return Problem(StatusCodes.Status503ServiceUnavailable, "not-ready", "Not ready", $"{why} Nothing was stored; post again in 5 seconds. If the patient cannot wait, phone.");
+    }
+
+    /// <summary>Nothing was stored, and a red flag in what was posted must not vanish with it.</summary>
+    private static IResult NotTaken(int status, string type, string title, string whatToDo, ReceiptDecision? provisional, Dictionary<string, object?>? more = null)
+    {
+        var isUrgent = provisional is { Tier: "T0" or "T1" };
+        var detail = isUrgent
+            ? $"Nothing was stored. PHONE NOW: what was posted shows {string.Join(", ", provisional!.Fired.Where(rule => rule.Tier == provisional.Tier).Select(rule => rule.Rule).Distinct())} ({provisional.TimeLimit}). {whatToDo}"
+            : $"Nothing was stored. {whatToDo}";
+        return Problem(status, type, title, detail, new(more ?? []) { ["phoneNow"] = isUrgent, ["provisionalDecision"] = provisional });
     }
 
     /// <summary>Any other refusal.</summary>

@@ -8,10 +8,14 @@ namespace EarReferral.Gateway.Intake;
 /// <summary>What a document must be beyond the contract, because of what is stored already.</summary>
 internal static class IntakeRules
 {
+    /// <summary>How far a clinic's clock may run ahead of ours.</summary>
+    private static readonly TimeSpan ClockDifference = TimeSpan.FromMinutes(15);
+
     /// <summary>Problems of a document in its place in the history.</summary>
     /// <param name="encounter">The encounter as read, or null when it could not be.</param>
-    /// <param name="current">The stored revision that it corrects, or null for a post.</param>
-    public static IEnumerable<EncounterProblem> Problems(ClinicEncounter? encounter, StoredEncounter? current)
+    /// <param name="current">The stored revision that it corrects, or null for a first post.</param>
+    /// <param name="receivedAt">When it was received.</param>
+    public static IEnumerable<EncounterProblem> Problems(ClinicEncounter? encounter, StoredEncounter? current, DateTimeOffset receivedAt)
     {
         if (encounter is null)
         {
@@ -23,10 +27,26 @@ internal static class IntakeRules
             yield return new EncounterProblem("intake.not-finished", "/status", "Only a finished visit is stored; use the preview while it is in progress.");
         }
 
+        if (encounter.EvaluationInstant > receivedAt + ClockDifference)
+        {
+            yield return new EncounterProblem("intake.decision-in-future", "/evaluationInstant", "The decision lies in the future; check the clock and the year of the clinic's system.");
+        }
+
+        if (current is not null && PatientOf(current) != encounter.Patient.Id)
+        {
+            yield return new EncounterProblem("intake.other-patient", "/patient/id", "A correction cannot move a visit to another patient; retract it and post it anew.");
+        }
+
         if (current is not null && (encounter.Clinic.Id != current.ClinicId || encounter.EncounterId != current.ClinicEncounterId))
         {
             yield return new EncounterProblem("intake.other-encounter", "/encounterId", "A correction must name the encounter that is stored at this address.");
         }
+    }
+
+    private static string? PatientOf(StoredEncounter stored)
+    {
+        using var json = JsonDocument.Parse(stored.Raw);
+        return json.RootElement.GetProperty("patient").GetProperty("id").GetString();
     }
 
     /// <summary>The clinic and encounter number of a document, as far as they can be read.</summary>

@@ -1,3 +1,4 @@
+using EarReferral.Gateway.Attention;
 using EarReferral.Gateway.Fhir;
 using EarReferral.Gateway.Health;
 using EarReferral.Gateway.OpenApi;
@@ -9,7 +10,7 @@ namespace EarReferral.Gateway.Intake;
 /// <summary>Registers what the use cases need.</summary>
 internal static class IntakeServices
 {
-    /// <summary>Loads rule book and profiles at start, so that a broken one stops the start and not a visit.</summary>
+    /// <summary>Adds the use cases; <see cref="StoreStart"/> reads rule book and clinics at start.</summary>
     public static void AddIntake(this IServiceCollection services, IConfiguration configuration)
     {
         var folder = configuration["Rules:Folder"]!;
@@ -24,5 +25,7 @@ internal static class IntakeServices
         services.AddSingleton<EncounterIntake>();
         services.AddSingleton<FhirSearch>();
         services.AddSingleton<IntakeExample>();
+        services.AddSingleton<OpenMatters>();
+        services.AddHostedService<AttentionWatch>();
     }
 }

@@ -1,5 +1,6 @@
 using EarReferral.Delivery;
 using EarReferral.Encounters;
+using EarReferral.Gateway.Configuration;
 using EarReferral.Mapping.Record;
 using EarReferral.Mapping.Referral;
 using EarReferral.Triage.Decisions;
@@ -18,6 +19,7 @@ namespace EarReferral.Gateway.Intake;
 /// <param name="Request">Bytes of the outgoing bundle, where there is a referral.</param>
 /// <param name="Destination">Where it goes, by its name in the configuration.</param>
 /// <param name="DestinationOptions">What is configured for it.</param>
+/// <param name="ClinicOptions">What is configured for the clinic.</param>
 /// <param name="Report">What our own profiles say.</param>
 internal sealed record Judgement(
     ClinicEncounter Encounter,
@@ -29,6 +31,7 @@ internal sealed record Judgement(
     byte[]? Request,
     string Destination,
     DestinationOptions DestinationOptions,
+    ClinicOptions ClinicOptions,
     ValidationReport Report)
 {
     /// <summary>The urgency that is acted on: the rules', unless the clinician validly decided otherwise.</summary>

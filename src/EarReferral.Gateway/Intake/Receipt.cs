@@ -24,6 +24,9 @@ internal sealed record Receipt
     [Description("A person must be phoned now; the electronic referral does not replace the call.")]
     public required bool PhoneNow { get; init; }
 
+    [Description("Whom to phone before anything else, most urgent first; empty unless the tier is T0 or T1 or a rule sends the case to somebody who gets no electronic referral.")]
+    public IReadOnlyList<ReceiptCall> PhoneFirst { get; init; } = [];
+
     [Description("What the red-flag rules say.")]
     public required ReceiptDecision Decision { get; init; }
 
@@ -106,5 +109,12 @@ internal sealed record ReceiptInput(string Fact, string? Value);
 internal sealed record ReceiptQuestion(string Rule, string Tier, string? Side, string Text, IReadOnlyList<string> Findings);
 
 internal sealed record ReceiptReferral(Uri Referral, string Id, string Destination, string? Phone, DateTimeOffset Due, string State);
+
+internal sealed record ReceiptCall(
+    [property: Description("Kind of receiver: emergency, ent, gp, crisis-team, audiology.")] string Destination,
+    [property: Description("Whom to call, in words.")] string Who,
+    [property: Description("The number, where one is configured.")] string? Phone,
+    [property: Description("Rules that send the case there.")] IReadOnlyList<string> Rules,
+    [property: Description("The time limit in words.")] string TimeLimit);
 
 internal sealed record ReceiptIssue(string Code, string Location, string Rule, string Text);

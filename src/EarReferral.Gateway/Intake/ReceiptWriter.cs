@@ -34,6 +34,9 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway)
         },
         Json);
 
+    /// <summary>A receipt as JSON.</summary>
+    public static byte[] Bytes(Receipt receipt) => JsonSerializer.SerializeToUtf8Bytes(receipt, Json);
+
     /// <summary>The receipt of a preview.</summary>
     public static Receipt Preview(Judgement judgement, DateTimeOffset now) => Receipt(judgement, ReceiptState.Preview, IsLate(judgement, now));
 
@@ -69,6 +72,7 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway)
         State = state,
         Late = late,
         PhoneNow = judgement.PhoneNow,
+        PhoneFirst = PhoneCalls.For(judgement.Decision, judgement.ClinicOptions, judgement.DestinationOptions.Name!, judgement.DestinationOptions.Phone),
         Decision = Decision(judgement.Decision, judgement.Urgency),
         Resources = judgement.Resources.GroupBy(resource => resource.TypeName).OrderBy(group => group.Key, StringComparer.Ordinal).ToDictionary(group => group.Key, group => group.Count()),
         Issues = [.. judgement.Report.Issues
@@ -76,14 +80,14 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway)
             .Select(issue => new ReceiptIssue(issue.Code, issue.Location, issue.RuleId, issue.Text))],
     };
 
-    private ReceiptReferral? Referral(Judgement judgement) => judgement.Referral is { } referral
+    private ReceiptReferral? Referral(Judgement judgement) => judgement is { State: not ReceiptState.Quarantined, Referral: { } referral }
         ? new ReceiptReferral(
             Address($"referrals/{referral.Request.Id}"),
             referral.Request.Id!,
             judgement.DestinationOptions.Name!,
             judgement.DestinationOptions.Phone,
             judgement.Urgency.Due!.Value,
-            judgement.State == ReceiptState.Quarantined ? "quarantined: not sent, phone" : "waiting to be delivered")
+            "stored; see the referral's address for how far it has come")
         : null;
 
     private Uri Address(string path) => new(gateway.Value.PublicBaseUrl, path);

@@ -91,7 +91,7 @@ internal sealed class OpenApiDocument(
             schemas[name] = schema;
         }
 
-        var (encounter, receipt) = example.Make();
+        var (encounter, receipt, preview) = example.Make();
         foreach (var (path, method) in new[] { ("/encounters", "post"), ("/encounters/preview", "post"), ("/encounters/{id}", "put") })
         {
             var operation = root["paths"]![path]![method]!.AsObject();
@@ -105,7 +105,7 @@ internal sealed class OpenApiDocument(
             };
             foreach (var (_, response) in operation["responses"]!.AsObject().Where(response => response.Key is "200" or "201"))
             {
-                response!["content"]!["application/json"]!["example"] = receipt.DeepClone();
+                response!["content"]!["application/json"]!["example"] = (path == "/encounters/preview" ? preview : receipt).DeepClone();
             }
         }
 

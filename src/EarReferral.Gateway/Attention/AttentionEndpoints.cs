@@ -1,0 +1,12 @@
+namespace EarReferral.Gateway.Attention;
+
+/// <summary>The address under which a clinic or operator sees what waits for a person.</summary>
+internal static class AttentionEndpoints
+{
+    /// <summary>Maps the address.</summary>
+    public static void MapAttention(this IEndpointRouteBuilder routes) =>
+        routes.MapGet("/attention", async (OpenMatters matters, TimeProvider clock, CancellationToken stop) => Results.Ok(new AttentionList(await matters.ReadAsync(clock.GetUtcNow(), stop))))
+            .WithTags("Attention")
+            .WithSummary("Visits not yet triaged, quarantined records and refused red flags, each with its own clock, the earliest due first.")
+            .Produces<AttentionList>();
+}

@@ -1,0 +1,30 @@
+using System.ComponentModel;
+
+namespace EarReferral.Gateway.Attention;
+
+/// <summary>Something that waits for a person and has a clock of its own.</summary>
+internal sealed record OpenMatter
+{
+    [Description("awaitingAnswer: a T0 or T1 question of a stored visit is open. quarantined: stored, but nothing is sent. refusedRedFlag: a refused document whose readable part showed T0 or T1 was not posted again.")]
+    public required string Kind { get; init; }
+
+    [Description("The clinic that must act.")]
+    public required string ClinicId { get; init; }
+
+    [Description("The clinic's own number of the visit, where it could be read.")]
+    public string? EncounterId { get; init; }
+
+    [Description("Tier that stands behind it.")]
+    public required string Tier { get; init; }
+
+    [Description("Since when it waits.")]
+    public required DateTimeOffset Since { get; init; }
+
+    [Description("When it must be settled.")]
+    public required DateTimeOffset Due { get; init; }
+
+    [Description("The clock has run out.")]
+    public bool Overdue { get; init; }
+}
+
+internal sealed record AttentionList(IReadOnlyList<OpenMatter> Items);

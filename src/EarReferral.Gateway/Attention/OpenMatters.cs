@@ -1,0 +1,142 @@
+using System.Text.Json;
+using EarReferral.Storage;
+using EarReferral.Storage.Encounters;
+using EarReferral.Storage.Refusals;
+
+namespace EarReferral.Gateway.Attention;
+
+/// <summary>Keeps the list of what waits for a person, by reading what changed in the store since the last look.</summary>
+/// <remarks>The list is derived and survives a restart by being derived again; nothing here is the only record of anything.</remarks>
+internal sealed class OpenMatters(EncounterStore encounters, RefusalStore refusals) : IDisposable
+{
+    private const int PageSize = 200;
+
+    /// <summary>A refusal whose visit number could not be read cannot be matched with a later post; it leaves the list after a week.</summary>
+    private static readonly TimeSpan Unmatched = TimeSpan.FromDays(7);
+
+    private static readonly Reach Everywhere = new Reach.Everything("attention list");
+
+    private readonly SemaphoreSlim one = new(1, 1);
+    private readonly Dictionary<(string Clinic, string Encounter), OpenMatter> visits = [];
+    private readonly List<OpenMatter> refused = [];
+    private string? encounterCursor;
+    private DateTimeOffset refusalsReadTo = DateTimeOffset.MinValue;
+
+    /// <summary>Everything that waits, the earliest due first.</summary>
+    public async Task<IReadOnlyList<OpenMatter>> ReadAsync(DateTimeOffset now, CancellationToken stop)
+    {
+        await one.WaitAsync(stop);
+        try
+        {
+            await ReadEncountersAsync(stop);
+            await ReadRefusalsAsync(stop);
+            refused.RemoveAll(matter => matter.EncounterId is null && now - matter.Since > Unmatched);
+            return [.. visits.Values.Concat(refused).Select(matter => matter with { Overdue = matter.Due < now }).OrderBy(matter => matter.Due)];
+        }
+        finally
+        {
+            one.Release();
+        }
+    }
+
+    private async Task ReadEncountersAsync(CancellationToken stop)
+    {
+        string? cursor = encounterCursor;
+        while (true)
+        {
+            var page = await encounters.ListAsync(Everywhere, cursor, PageSize, stop);
+            foreach (var encounter in page.Items)
+            {
+                var key = (encounter.ClinicId, encounter.ClinicEncounterId);
+                visits.Remove(key);
+                refused.RemoveAll(matter => (matter.ClinicId, matter.EncounterId) == key && encounter.ReceivedAt >= matter.Since);
+                if (Matter(encounter) is { } matter)
+                {
+                    visits[key] = matter;
+                }
+            }
+
+            if (page.Next is null)
+            {
+                encounterCursor = cursor;
+                return;
+            }
+
+            cursor = page.Next;
+        }
+    }
+
+    private async Task ReadRefusalsAsync(CancellationToken stop)
+    {
+        string? cursor = null;
+        var newest = refusalsReadTo;
+        do
+        {
+            var page = await refusals.ListAsync(Everywhere, cursor, PageSize, stop);
+            foreach (var refusal in page.Items.Where(refusal => refusal.At > refusalsReadTo && refusal.ProvisionalTier is "T0" or "T1"))
+            {
+                if (await WasPostedAgainAsync(refusal, stop))
+                {
+                    continue;
+                }
+
+                refused.Add(new OpenMatter
+                {
+                    Kind = "refusedRedFlag",
+                    ClinicId = refusal.ClinicId,
+                    EncounterId = refusal.ClinicEncounterId,
+                    Tier = refusal.ProvisionalTier!,
+                    Since = refusal.At,
+                    Due = refusal.At + Limit(refusal.ProvisionalTier!),
+                });
+            }
+
+            newest = page.Items.Select(refusal => refusal.At).Append(newest).Max();
+            cursor = page.Items.Any(refusal => refusal.At <= refusalsReadTo) ? null : page.Next;
+        }
+        while (cursor is not null);
+        refusalsReadTo = newest;
+    }
+
+    private async Task<bool> WasPostedAgainAsync(Refusal refusal, CancellationToken stop) =>
+        refusal.ClinicEncounterId is { } number
+        && await encounters.FindRevisionAsync(Everywhere, refusal.ClinicId, number, 1, stop) is { } stored
+        && await encounters.FindAsync(Everywhere, stored.EncounterKey, stop) is { } newest
+        && newest.ReceivedAt >= refusal.At;
+
+    private static OpenMatter? Matter(StoredEncounter encounter) => encounter.State switch
+    {
+        "awaitingAnswer" => Of("awaitingAnswer", encounter, MostUrgentQuestion(encounter) ?? "T1"),
+        "quarantined" => Of("quarantined", encounter, encounter.Tier),
+        _ => null,
+    };
+
+    private static OpenMatter Of(string kind, StoredEncounter encounter, string tier) => new()
+    {
+        Kind = kind,
+        ClinicId = encounter.ClinicId,
+        EncounterId = encounter.ClinicEncounterId,
+        Tier = tier,
+        Since = encounter.ReceivedAt,
+        Due = encounter.EvaluatedAt + Limit(tier),
+    };
+
+    private static string? MostUrgentQuestion(StoredEncounter encounter)
+    {
+        using var receipt = JsonDocument.Parse(encounter.Receipt);
+        return receipt.RootElement.GetProperty("decision").GetProperty("questions").EnumerateArray()
+            .Select(question => question.GetProperty("tier").GetString())
+            .Where(tier => tier is "T0" or "T1")
+            .Min(StringComparer.Ordinal);
+    }
+
+    /// <summary>How long a matter may wait: the tier's own limit, and a working day for the rest (our own proposal).</summary>
+    private static TimeSpan Limit(string tier) => tier switch
+    {
+        "T0" => TimeSpan.FromHours(4),
+        _ => TimeSpan.FromHours(24),
+    };
+
+    /// <inheritdoc />
+    public void Dispose() => one.Dispose();
+}
