@@ -6,6 +6,9 @@ internal static partial class Log
     [LoggerMessage(4001, LogLevel.Information, "Validator warm after {Milliseconds} ms")]
     public static partial void ValidatorWarm(ILogger logger, long milliseconds);
 
+    [LoggerMessage(4003, LogLevel.Critical, "The validator cannot judge: {Failure}. No encounter is taken until this is mended")]
+    public static partial void ValidatorBroken(ILogger logger, string failure);
+
     [LoggerMessage(4002, LogLevel.Information, "Rule book {Version} with {Rules} rules; {Clinics} clinics configured")]
     public static partial void RulesAndClinicsRead(ILogger logger, string version, int rules, int clinics);
 

@@ -4,9 +4,11 @@ using EarReferral.Validation;
 namespace EarReferral.Gateway.Health;
 
 /// <summary>Warms the validator in the background and says what is still missing before an encounter can be taken.</summary>
-internal sealed class Readiness(ReferralValidator validator, Store store, ILogger<Readiness> logger, TimeProvider clock) : BackgroundService
+/// <remarks>Registered before everything else that starts, so that the validator warms on one core while the rules are read on another.</remarks>
+internal sealed class Readiness(IServiceProvider services, Store store, ILogger<Readiness> logger, TimeProvider clock) : IHostedLifecycleService
 {
     private readonly TaskCompletionSource warm = new(TaskCreationOptions.RunContinuationsAsynchronously);
+    private Task warming = Task.CompletedTask;
 
     /// <summary>What is missing, in words; empty when ready.</summary>
     public async Task<IReadOnlyList<string>> MissingAsync(CancellationToken stop)
@@ -38,11 +40,42 @@ internal sealed class Readiness(ReferralValidator validator, Store store, ILogge
     }
 
     /// <inheritdoc />
-    protected override async Task ExecuteAsync(CancellationToken stoppingToken)
+    public Task StartingAsync(CancellationToken cancellationToken)
+    {
+        warming = Task.Run(Warm, cancellationToken);
+        return Task.CompletedTask;
+    }
+
+    /// <inheritdoc />
+    public Task StartAsync(CancellationToken cancellationToken) => Task.CompletedTask;
+
+    /// <inheritdoc />
+    public Task StartedAsync(CancellationToken cancellationToken) => Task.CompletedTask;
+
+    /// <inheritdoc />
+    public Task StoppingAsync(CancellationToken cancellationToken) => Task.CompletedTask;
+
+    /// <inheritdoc />
+    public Task StopAsync(CancellationToken cancellationToken) => warming.WaitAsync(cancellationToken);
+
+    /// <inheritdoc />
+    public Task StoppedAsync(CancellationToken cancellationToken) => Task.CompletedTask;
+
+    private void Warm()
     {
         var begun = clock.GetTimestamp();
-        await Task.Run(validator.WarmUp, stoppingToken);
-        warm.SetResult();
-        Log.ValidatorWarm(logger, (long)clock.GetElapsedTime(begun).TotalMilliseconds);
+        try
+        {
+            services.GetRequiredService<ReferralValidator>().WarmUp();
+            warm.SetResult();
+            Log.ValidatorWarm(logger, (long)clock.GetElapsedTime(begun).TotalMilliseconds);
+        }
+#pragma warning disable CA1031 // Whatever breaks the profiles, the process must go on saying that it is not ready, and why.
+        catch (Exception broken)
+#pragma warning restore CA1031
+        {
+            warm.SetException(broken);
+            Log.ValidatorBroken(logger, broken.GetType().Name);
+        }
     }
 }

@@ -5,11 +5,14 @@ using EarReferral.Triage.Rules;
 namespace EarReferral.Gateway.Health;
 
 /// <summary>Reads rule book and clinics and brings the store up to date before any worker or request; what is broken stops the start, not a visit.</summary>
-internal sealed class StoreStart(Store store, RuleBook rules, ClinicDirectory clinics, ILogger<StoreStart> logger) : IHostedLifecycleService
+internal sealed class StoreStart(IServiceProvider services, Store store, ILogger<StoreStart> logger) : IHostedLifecycleService
 {
     /// <inheritdoc />
     public Task StartingAsync(CancellationToken cancellationToken)
     {
+        // Asked for here and not in the constructor: constructors of all that starts run before the validator begins to warm.
+        var rules = services.GetRequiredService<RuleBook>();
+        var clinics = services.GetRequiredService<ClinicDirectory>();
         Log.RulesAndClinicsRead(logger, rules.Version.Version, rules.Rules.Count, clinics.Count);
         return store.MigrateAsync(cancellationToken);
     }

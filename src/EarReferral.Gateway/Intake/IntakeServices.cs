@@ -17,9 +17,9 @@ internal static class IntakeServices
         services.AddSingleton(_ => RuleBook.Load(Directory.EnumerateFiles(folder, "*.json").Order(StringComparer.Ordinal)
             .Select(file => (Path.GetFileName(file), File.ReadAllBytes(file)))));
         services.AddSingleton(_ => new ReferralValidator(ProfileSet.Embedded()));
-        services.AddHostedService<StoreStart>();
         services.AddSingleton<Readiness>();
         services.AddHostedService(provider => provider.GetRequiredService<Readiness>());
+        services.AddHostedService<StoreStart>();
         services.AddSingleton<EncounterJudge>();
         services.AddSingleton<ReceiptWriter>();
         services.AddSingleton<EncounterIntake>();
