@@ -16,7 +16,7 @@ internal static class ReferralNotes
         foreach (var rule in fired)
         {
             yield return $"Reason ({rule.Id}): {ReferralMapper.Sentence(rule)} Time limit: {rule.TimeLimit}, by {Words.Instant(rule.Due)}. "
-                + $"{(rule.Strength is RuleStrength.Must ? "The source says to refer" : "The source says to consider referring")}. Source: {rule.Source}";
+                + $"{Basis(rule)}: {rule.Source}";
         }
 
         foreach (var line in Choice(encounter, decision))
@@ -54,6 +54,14 @@ internal static class ReferralNotes
             yield return $"The patient hopes for: {hope}";
         }
     }
+
+    /// <summary>A guideline is never claimed for a rule that has none.</summary>
+    private static string Basis(FiredRule rule) => (rule.IsOwnRule, rule.Strength) switch
+    {
+        (true, _) => "Basis",
+        (false, RuleStrength.Must) => "The source says to refer. Source",
+        (false, RuleStrength.Consider) => "The source says to consider referring. Source",
+    };
 
     /// <summary>What the clinician decided in place of the rules, and whether it counts.</summary>
     public static IEnumerable<string> Choice(ClinicEncounter encounter, TriageDecision decision)
