@@ -5,7 +5,7 @@ namespace EarReferral.Gateway.Attention;
 /// <summary>Something that waits for a person and has a clock of its own.</summary>
 internal sealed record OpenMatter
 {
-    [Description("awaitingAnswer: a T0 or T1 question of a stored visit is open. quarantined: stored, but nothing is sent. refusedRedFlag: a refused document whose readable part showed T0 or T1 was not posted again.")]
+    [Description("awaitingAnswer: a T0 or T1 question of a stored visit is open. quarantined: stored, but nothing is sent. referralNeedsHuman: sending stopped, or what was sent no longer holds, and a person must act. refusedRedFlag: a refused document whose readable part showed T0 or T1 was not posted again.")]
     public required string Kind { get; init; }
 
     [Description("The clinic that must act.")]
@@ -13,6 +13,9 @@ internal sealed record OpenMatter
 
     [Description("The clinic's own number of the visit, where it could be read.")]
     public string? EncounterId { get; init; }
+
+    [Description("The referral, for referralNeedsHuman.")]
+    public string? ReferralId { get; init; }
 
     [Description("Tier that stands behind it.")]
     public required string Tier { get; init; }

@@ -1,13 +1,14 @@
 using System.Text.Json;
 using EarReferral.Storage;
 using EarReferral.Storage.Encounters;
+using EarReferral.Storage.Referrals;
 using EarReferral.Storage.Refusals;
 
 namespace EarReferral.Gateway.Attention;
 
 /// <summary>Keeps the list of what waits for a person, by reading what changed in the store since the last look.</summary>
 /// <remarks>The list is derived and survives a restart by being derived again; nothing here is the only record of anything.</remarks>
-internal sealed class OpenMatters(EncounterStore encounters, RefusalStore refusals) : IDisposable
+internal sealed class OpenMatters(EncounterStore encounters, ReferralStore referrals, RefusalStore refusals) : IDisposable
 {
     private const int PageSize = 200;
 
@@ -18,8 +19,10 @@ internal sealed class OpenMatters(EncounterStore encounters, RefusalStore refusa
 
     private readonly SemaphoreSlim one = new(1, 1);
     private readonly Dictionary<(string Clinic, string Encounter), OpenMatter> visits = [];
+    private readonly Dictionary<string, OpenMatter> stuck = new(StringComparer.Ordinal);
     private readonly List<OpenMatter> refused = [];
     private string? encounterCursor;
+    private string? referralCursor;
     private DateTimeOffset refusalsReadTo = DateTimeOffset.MinValue;
 
     /// <summary>Everything that waits, the earliest due first.</summary>
@@ -29,9 +32,10 @@ internal sealed class OpenMatters(EncounterStore encounters, RefusalStore refusa
         try
         {
             await ReadEncountersAsync(stop);
+            await ReadReferralsAsync(stop);
             await ReadRefusalsAsync(stop);
             refused.RemoveAll(matter => matter.EncounterId is null && now - matter.Since > Unmatched);
-            return [.. visits.Values.Concat(refused).Select(matter => matter with { Overdue = matter.Due < now }).OrderBy(matter => matter.Due)];
+            return [.. visits.Values.Concat(stuck.Values).Concat(refused).Select(matter => matter with { Overdue = matter.Due < now }).OrderBy(matter => matter.Due)];
         }
         finally
         {
@@ -59,6 +63,39 @@ internal sealed class OpenMatters(EncounterStore encounters, RefusalStore refusa
             if (page.Next is null)
             {
                 encounterCursor = cursor;
+                return;
+            }
+
+            cursor = page.Next;
+        }
+    }
+
+    private async Task ReadReferralsAsync(CancellationToken stop)
+    {
+        var cursor = referralCursor;
+        while (true)
+        {
+            var page = await referrals.ListAsync(Everywhere, cursor, PageSize, stop);
+            foreach (var referral in page.Items)
+            {
+                stuck.Remove(referral.ReferralId);
+                if (referral.State == ReferralState.NeedsHuman)
+                {
+                    stuck[referral.ReferralId] = new OpenMatter
+                    {
+                        Kind = "referralNeedsHuman",
+                        ClinicId = referral.ClinicId,
+                        ReferralId = referral.ReferralId,
+                        Tier = referral.Tier,
+                        Since = referral.ChangedAt,
+                        Due = referral.Due ?? referral.ChangedAt + Limit(referral.Tier),
+                    };
+                }
+            }
+
+            if (page.Next is null)
+            {
+                referralCursor = cursor;
                 return;
             }
 
