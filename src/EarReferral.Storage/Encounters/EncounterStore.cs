@@ -77,6 +77,10 @@ public sealed class EncounterStore
             await IdentityStore.LinkAsync(
                 store, revision.ClinicId, revision.PracticeOds, revision.PatientKey, link, revision.ReceivedAt, cancellationToken);
         }
+        else if (revision.Revision > 1)
+        {
+            await IdentityStore.ForgetUntracedAsync(store, revision.PatientKey, cancellationToken);
+        }
 
         var placement = await ReferralWriter.PlaceAsync(store, revision, cancellationToken);
         await PutResourcesAsync(store, revision, placement, cancellationToken);
