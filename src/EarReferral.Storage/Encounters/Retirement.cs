@@ -75,8 +75,11 @@ internal static class Retirement
             case ServiceRequest { Status: not (RequestStatus.Revoked or RequestStatus.Completed or RequestStatus.EnteredInError) } request:
                 request.Status = RequestStatus.Revoked;
                 return true;
-            case FhirTask { Status: not (FhirTask.TaskStatus.Cancelled or FhirTask.TaskStatus.Completed or FhirTask.TaskStatus.Rejected
-                or FhirTask.TaskStatus.Failed or FhirTask.TaskStatus.EnteredInError) } task:
+            case FhirTask
+            {
+                Status: not (FhirTask.TaskStatus.Cancelled or FhirTask.TaskStatus.Completed or FhirTask.TaskStatus.Rejected
+                or FhirTask.TaskStatus.Failed or FhirTask.TaskStatus.EnteredInError)
+            } task:
                 // What the receiver has ended stays as the receiver reported it.
                 task.Status = FhirTask.TaskStatus.Cancelled;
                 task.StatusReason = new CodeableConcept { Text = "A correction of the encounter needs no referral." };
