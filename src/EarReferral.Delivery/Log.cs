@@ -35,6 +35,9 @@ internal static partial class Log
     [LoggerMessage(3010, LogLevel.Error, "The watch over late deliveries had a fault and goes on")]
     public static partial void WatchFault(ILogger logger, Exception fault);
 
+    [LoggerMessage(3012, LogLevel.Critical, "Referral {ReferralId}: {Count} times in a row something in front of {Destination} answered, not the ENT system itself; have address and network checked")]
+    public static partial void OnlyIntermediary(ILogger logger, string referralId, string destination, int count);
+
     [LoggerMessage(3011, LogLevel.Warning, "Destination {Destination} asked to slow down until {Until}")]
     public static partial void Throttled(ILogger logger, string destination, DateTimeOffset until);
 }

@@ -4,7 +4,8 @@ namespace EarReferral.Delivery.Decisions;
 /// <remarks>
 /// Statuses of a transaction: FHIR R4 RESTful API, "batch/transaction". Groups of issue codes: FHIR R4 issue-type. Retry-After:
 /// RFC 9110 10.2.3. Idempotency key: Internet-Draft "The Idempotency-Key HTTP Header Field". Where they leave a choice, a verdict
-/// on the content counts only when the FHIR system itself spoke, and success counts only when the body proves it.
+/// on the content or the address counts only when the FHIR system itself spoke: the error page of a proxy that restarts must not
+/// stop a destination for good. Success counts only when the body proves it.
 /// </remarks>
 internal static class AnswerReading
 {
@@ -16,6 +17,7 @@ internal static class AnswerReading
         202 when answer.ContentLocation is { } location => new Verdict.PollAsync(location, Wait(answer, context)),
         >= 200 and <= 299 => new Verdict.Probe(ProbeReason.UnprovenSuccess),
         >= 300 and <= 399 => new Verdict.ParkDestination(ParkReason.Redirected),
+        403 or 404 or 405 or 406 or 410 or 413 or 415 when FromIntermediary(answer) => Retry(RetryReason.IntermediaryAnswered, answer, context, possiblyProcessed: true),
         401 => context.TokenRenewable ? new Verdict.RefreshToken() : new Verdict.ParkDestination(ParkReason.NotAuthenticated),
         403 => new Verdict.ParkDestination(ParkReason.NotAllowed),
         404 or 405 or 406 or 410 or 415 or 501 => new Verdict.ParkDestination(ParkReason.EndpointWrong),

@@ -5,7 +5,8 @@ namespace EarReferral.Delivery.Decisions;
 /// <param name="FirstAt">When the first began.</param>
 /// <param name="Probe">Set when the receiver must be asked before anything is sent.</param>
 /// <param name="UnprovenBefore">True when an earlier answer called it a success that a probe did not confirm.</param>
-internal sealed record AttemptHistory(int Attempts, DateTimeOffset? FirstAt, ProbeReason? Probe, bool UnprovenBefore)
+/// <param name="IntermediaryRun">How many of the last attempts in a row were answered by a proxy and not by the ENT system.</param>
+internal sealed record AttemptHistory(int Attempts, DateTimeOffset? FirstAt, ProbeReason? Probe, bool UnprovenBefore, int IntermediaryRun)
 {
     /// <summary>Reads it from the attempts that ended, oldest first, and the newest one that began.</summary>
     public static AttemptHistory Read(IReadOnlyList<(DateTimeOffset At, string Word)> ended, DateTimeOffset? lastBegun)
@@ -20,6 +21,7 @@ internal sealed record AttemptHistory(int Attempts, DateTimeOffset? FirstAt, Pro
             ended.Count,
             ended.Count > 0 ? ended[0].At : null,
             probe,
-            ended.Any(attempt => attempt.Word == OutcomeWords.Word(RetryReason.NotFoundByProbe)));
+            ended.Any(attempt => attempt.Word == OutcomeWords.Word(RetryReason.NotFoundByProbe)),
+            ended.Reverse().TakeWhile(attempt => attempt.Word == OutcomeWords.Word(RetryReason.IntermediaryAnswered)).Count());
     }
 }

@@ -1,5 +1,6 @@
 using System.Collections.Frozen;
 using System.Text.Json;
+using EarReferral.Storage.Sending;
 
 namespace EarReferral.Delivery.Decisions;
 
@@ -10,7 +11,7 @@ internal static class OutcomeWords
     public const string Delivered = "delivered";
 
     /// <summary>The clinic had taken it back; nothing was sent.</summary>
-    public const string Withdrawn = "withdrawn";
+    public const string Withdrawn = AttemptWords.Withdrawn;
 
     /// <summary>The service stopped while the attempt was under way.</summary>
     public const string Stopped = "stopped";

@@ -102,10 +102,10 @@ internal enum ParkReason
     /// <summary>401 again after a new token, or no token to renew.</summary>
     NotAuthenticated,
 
-    /// <summary>403, or an error of the security group.</summary>
+    /// <summary>403 from the ENT system itself, or an error of the security group.</summary>
     NotAllowed,
 
-    /// <summary>404, 405, 406, 410, 415 or 501: wrong address or wrong contract.</summary>
+    /// <summary>404, 405, 406, 410 or 415 from the ENT system itself, or 501: wrong address or wrong contract.</summary>
     EndpointWrong,
 
     /// <summary>422 about the idempotency key: the body changed under its key, which is our own fault.</summary>

@@ -26,6 +26,13 @@ internal sealed class Courier(
     /// <summary>Timeline word for an attempt that begins; what a later worker finds when this process dies while sending.</summary>
     public const string Sending = "sending";
 
+    /// <summary>Timeline word that asks a person to look at the way to the ENT system.</summary>
+    public const string OnlyIntermediary = "only-intermediary";
+
+    // Common practice, no source: long enough for a proxy that restarts, short enough for somebody to look the same hour.
+    private const int IntermediaryPatience = 5;
+
+
     private static readonly JsonSerializerOptions Json = new(JsonSerializerDefaults.Web);
     private static readonly Reach Everywhere = new Reach.Everything("delivery");
 
@@ -146,8 +153,28 @@ internal sealed class Courier(
         if (decision is SendDecision.RetryAt)
         {
             agenda.Plan(next);
-            await alarm.RaiseIfLateAsync(claim.ReferralId, claim.Tier, claim.QueuedAt, destination, claim.Destination, next, CancellationToken.None);
+            await alarm.RaiseIfLateAsync(
+                claim.ReferralId, claim.Tier, claim.EvaluatedAt, destination, claim.Destination, next, isSending: true, CancellationToken.None);
         }
+
+        if (result.Verdict is Verdict.Retry { Reason: RetryReason.IntermediaryAnswered } && history.IntermediaryRun + 1 == IntermediaryPatience)
+        {
+            await RaiseIntermediaryAsync(claim);
+        }
+    }
+
+    private Task<bool> RaiseIntermediaryAsync(ClaimedSend claim)
+    {
+        Log.OnlyIntermediary(logger, claim.ReferralId, claim.Destination, IntermediaryPatience);
+        return referrals.AppendEventAsync(
+            Everywhere,
+            claim.ReferralId,
+            new ReferralEvent(
+                clock.GetUtcNow(),
+                OnlyIntermediary,
+                "delivery",
+                Detail: $"{IntermediaryPatience} times in a row something in front of the ENT system answered. Have address and network checked. Sending goes on meanwhile."),
+            CancellationToken.None);
     }
 
     private Task<BreakerState> ChangeBreakerAsync(string destination, Verdict verdict, DateTimeOffset next, DateTimeOffset now) => destinations.ChangeBreakerAsync(

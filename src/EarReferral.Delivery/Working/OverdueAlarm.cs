@@ -5,7 +5,7 @@ using Microsoft.Extensions.Logging;
 
 namespace EarReferral.Delivery.Working;
 
-/// <summary>Says once per referral that it is not delivered in time and that a person must telephone; sending goes on.</summary>
+/// <summary>Says once per referral that it is not delivered in time and that a person must telephone.</summary>
 internal sealed class OverdueAlarm(ReferralStore referrals, TimeProvider clock, ILogger<OverdueAlarm> logger)
 {
     /// <summary>Timeline word of the alarm.</summary>
@@ -16,13 +16,14 @@ internal sealed class OverdueAlarm(ReferralStore referrals, TimeProvider clock, 
     /// <summary>Raises the alarm when the next attempt lies beyond the delivery clock. True when the alarm stands, new or from before.</summary>
     /// <param name="referralId">Referral.</param>
     /// <param name="tier">Its tier.</param>
-    /// <param name="decidedAt">When its delivery clock began.</param>
+    /// <param name="decidedAt">Decision instant, from which its delivery clock runs.</param>
     /// <param name="destination">Where it goes; null when this machine does not know it.</param>
     /// <param name="destinationName">Name of the destination.</param>
-    /// <param name="nextAttempt">When it will next be tried.</param>
+    /// <param name="nextAttempt">When it will next be tried; now when it will not.</param>
+    /// <param name="isSending">False when sending has stopped for a person.</param>
     /// <param name="cancellationToken">Stops the wait.</param>
     public async Task<bool> RaiseIfLateAsync(
-        string referralId, string tier, DateTimeOffset decidedAt, DestinationOptions? destination, string destinationName, DateTimeOffset nextAttempt, CancellationToken cancellationToken)
+        string referralId, string tier, DateTimeOffset decidedAt, DestinationOptions? destination, string destinationName, DateTimeOffset nextAttempt, bool isSending, CancellationToken cancellationToken)
     {
         var urgency = UrgencyTiers.Read(tier) ?? ReferralUrgency.Emergency;
         if (nextAttempt < ReferralClocks.DeliverBy(decidedAt, urgency, ClockLimits.Default))
@@ -38,7 +39,7 @@ internal sealed class OverdueAlarm(ReferralStore referrals, TimeProvider clock, 
 
         var sentence = destination is null
             ? $"Not delivered in time: the destination {destinationName} is not configured. Refer by telephone."
-            : $"Not delivered in time. Telephone {destination.Name}, {destination.Phone}. Sending goes on meanwhile.";
+            : $"Not delivered in time. Telephone {destination.Name}, {destination.Phone}. {(isSending ? "Sending goes on meanwhile." : "Sending has stopped.")}";
         await referrals.AppendEventAsync(Everywhere, referralId, new ReferralEvent(clock.GetUtcNow(), Overdue, "delivery", Detail: sentence), cancellationToken);
         Log.Overdue(logger, referralId, tier, destinationName);
         return true;

@@ -7,8 +7,8 @@ using Microsoft.Extensions.Options;
 namespace EarReferral.Delivery.Working;
 
 /// <summary>
-/// Watches the delivery clocks of all referrals that are not delivered, so that a paused destination, a resting one or one that is
-/// no longer configured does not hide an overdue referral.
+/// Watches the delivery clocks of all referrals that are not delivered, so that a paused destination, a resting one, one that is no
+/// longer configured or an answer that needs a person does not hide an overdue referral.
 /// </summary>
 internal sealed class OverdueWatch(
     ReferralStore referrals, OverdueAlarm alarm, TimeProvider clock, IOptions<DeliveryOptions> options, ILogger<OverdueWatch> logger) : BackgroundService
@@ -31,7 +31,14 @@ internal sealed class OverdueWatch(
         {
             var destination = options.Value.Destinations.GetValueOrDefault(referral.Destination);
             if (await alarm.RaiseIfLateAsync(
-                referral.ReferralId, referral.Tier, referral.CreatedAt, destination, referral.Destination, clock.GetUtcNow(), cancellationToken))
+                referral.ReferralId,
+                referral.Tier,
+                referral.EvaluatedAt,
+                destination,
+                referral.Destination,
+                clock.GetUtcNow(),
+                isSending: referral.State != ReferralState.NeedsHuman,
+                cancellationToken))
             {
                 _alarmed.Add(referral.ReferralId);
             }
@@ -61,6 +68,14 @@ internal sealed class OverdueWatch(
         }
     }
 
+    private static bool IsUndelivered(StoredReferral referral) => referral.State switch
+    {
+        ReferralState.Held or ReferralState.Queued => true,
+        // Delivered before a correction: a person must speak with the receiver, but not because nothing arrived.
+        ReferralState.NeedsHuman => referral.Locations is null,
+        ReferralState.Delivered or ReferralState.Withdrawn or ReferralState.WithdrawnAfterSending => false,
+    };
+
     private async Task ReadChangesAsync(CancellationToken cancellationToken)
     {
         while (true)
@@ -68,7 +83,7 @@ internal sealed class OverdueWatch(
             var page = await referrals.ListAsync(Everywhere, _cursor, PageSize, cancellationToken);
             foreach (var referral in page.Items)
             {
-                if (referral.State is ReferralState.Held or ReferralState.Queued)
+                if (IsUndelivered(referral))
                 {
                     _undelivered[referral.ReferralId] = referral;
                 }

@@ -23,6 +23,7 @@ internal static class ReferralEndpoints
             .WithSummary("One referral: how far it has come, every attempt, what happened when.")
             .Produces<ReferralView>()
             .ProducesProblem(StatusCodes.Status404NotFound);
+        routes.MapSending();
     }
 
     private static async Task<IResult> ListAsync(HttpContext context, ReferralStore store, IOptions<GatewayOptions> gateway, string? cursor, int? count)
@@ -42,7 +43,18 @@ internal static class ReferralEndpoints
             page.Next));
     }
 
-    private static async Task<IResult> GetAsync(string id, HttpContext context, ReferralStore store, Outbox outbox, IOptions<GatewayOptions> gateway, IOptions<DeliveryOptions> delivery)
+    /// <summary>True while nobody at the receiver has taken an urgent referral, whatever the electronic delivery does.</summary>
+    internal static bool PhoneNow(StoredReferral referral) => referral.Tier is "T0" or "T1" && referral.State switch
+    {
+        // Nobody outside has it, and nobody needs it any more.
+        ReferralState.Withdrawn => false,
+        ReferralState.WithdrawnAfterSending => true,
+        ReferralState.Held or ReferralState.Queued or ReferralState.Delivered or ReferralState.NeedsHuman =>
+            referral.TaskStatus is not ("accepted" or "in-progress" or "on-hold" or "completed"),
+    };
+
+    /// <summary>Answers with one referral.</summary>
+    internal static async Task<IResult> GetAsync(string id, HttpContext context, ReferralStore store, Outbox outbox, IOptions<GatewayOptions> gateway, IOptions<DeliveryOptions> delivery)
     {
         var reach = Callers.Clinic(context);
         if (await store.FindAsync(reach, id, context.RequestAborted) is not { } referral)
@@ -61,7 +73,7 @@ internal static class ReferralEndpoints
             Due = referral.Due,
             Destination = destination?.Name ?? referral.Destination,
             Phone = destination?.Phone,
-            PhoneNow = referral.Tier is "T0" or "T1" && referral.TaskStatus == "requested",
+            PhoneNow = PhoneNow(referral),
             Delivery = DeliveryWord(referral.State),
             Execution = referral.TaskStatus,
             BusinessStatus = referral.BusinessStatus,
@@ -79,6 +91,8 @@ internal static class ReferralEndpoints
         ReferralState.Queued => "waiting",
         ReferralState.Delivered => "delivered",
         ReferralState.NeedsHuman => "needsHuman",
+        ReferralState.Withdrawn => "withdrawn",
+        ReferralState.WithdrawnAfterSending => "withdrawnAfterSending",
     };
 }
 
@@ -104,10 +118,10 @@ internal sealed record ReferralView
     [Description("Number to phone; a T0 or T1 referral is phoned, whatever the electronic delivery does.")]
     public string? Phone { get; init; }
 
-    [Description("Urgent, and nobody at the receiver has taken it yet.")]
+    [Description("Urgent, and nobody at the receiver has taken it (accepted, in-progress, on-hold or completed); or it was taken back after it may have been sent.")]
     public required bool PhoneNow { get; init; }
 
-    [Description("held, waiting, delivered (an answer proves that the receiver stored it; nobody may have read it), needsHuman.")]
+    [Description("held, waiting, delivered (an answer proves that the receiver stored it; nobody may have read it), needsHuman, withdrawn (a correction took it back before anything was sent), withdrawnAfterSending (the receiver has or may have it and must be told by phone).")]
     public required string Delivery { get; init; }
 
     [Description("Status of the Task as the receiver last reported it; requested until it says anything.")]

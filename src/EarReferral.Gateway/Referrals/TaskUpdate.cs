@@ -54,6 +54,12 @@ internal static class TaskUpdate
         _ => null,
     };
 
+    /// <summary>Why the update is about another Task, or null: whoever sends identifiers must send ours among them.</summary>
+    public static string? OtherTask(FhirTask ours, FhirTask sent) =>
+        sent.Identifier.Count == 0 || sent.Identifier.Any(each => each.System == ours.Identifier[0].System && each.Value == ours.Identifier[0].Value)
+            ? null
+            : "Task.identifier names another Task; ours is not among its identifiers.";
+
     /// <summary>Our Task with what the receiver may say: status, reasons, outputs, notes and when.</summary>
     public static FhirTask Merge(FhirTask ours, FhirTask sent)
     {

@@ -26,11 +26,14 @@ internal static class TaskUpdateEndpoint
         var found = await resources.SearchAsync(Callers.EntSystem(context), query, null, context.RequestAborted);
         return found.Entries.Count > 1
             ? FhirResult.Error(StatusCodes.Status412PreconditionFailed, IssueType.MultipleMatches, "More than one Task has this identifier.")
-            : await PutAsync(found.Entries.Count == 1 ? found.Entries[0].Id : "", context, resources, referrals, clock, logger);
+            : await TakeAsync(found.Entries.Count == 1 ? found.Entries[0].Id : "", isIdNamed: false, context, resources, referrals, clock, logger);
     }
 
     /// <summary>Judges one update against the stored Task and applies it when it is lawful.</summary>
-    public static async Task<IResult> PutAsync(string id, HttpContext context, ResourceStore resources, ReferralStore referrals, TimeProvider clock, ILogger<ReferralStore> logger)
+    public static Task<IResult> PutAsync(string id, HttpContext context, ResourceStore resources, ReferralStore referrals, TimeProvider clock, ILogger<ReferralStore> logger) =>
+        TakeAsync(id, isIdNamed: true, context, resources, referrals, clock, logger);
+
+    private static async Task<IResult> TakeAsync(string id, bool isIdNamed, HttpContext context, ResourceStore resources, ReferralStore referrals, TimeProvider clock, ILogger<ReferralStore> logger)
     {
         var stop = context.RequestAborted;
         using var memory = new MemoryStream();
@@ -40,6 +43,12 @@ internal static class TaskUpdateEndpoint
         if (resource is not FhirTask sent)
         {
             return FhirResult.Error(StatusCodes.Status400BadRequest, IssueType.Structure, unreadable is null ? "The body must be a Task." : $"The body cannot be read as FHIR R4 JSON: {unreadable}.");
+        }
+
+        // Found by its identifier, the body is the receiver's own copy, whose id is the receiver's.
+        if (isIdNamed && sent.Id is { } named && named != id)
+        {
+            return FhirResult.Error(StatusCodes.Status400BadRequest, IssueType.Invalid, "Task.id differs from the id in the address (FHIR R4 RESTful API, update).", "Task.id");
         }
 
         async Task<IResult> NotApplied(int status, IssueType code, string reason, string sentence, string? expression = null)
@@ -70,6 +79,11 @@ internal static class TaskUpdateEndpoint
         if (TaskUpdate.Foreign(ours, sent) is { } foreign)
         {
             return await NotApplied(StatusCodes.Status422UnprocessableEntity, IssueType.BusinessRule, "foreign-patient", foreign);
+        }
+
+        if (TaskUpdate.OtherTask(ours, sent) is { } other)
+        {
+            return await NotApplied(StatusCodes.Status422UnprocessableEntity, IssueType.BusinessRule, "other-task", other, "Task.identifier");
         }
 
         var outcome = ReferralLife.Apply(TaskUpdate.State(ours, stored.Version == 1), update);

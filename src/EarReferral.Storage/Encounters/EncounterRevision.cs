@@ -24,7 +24,10 @@ namespace EarReferral.Storage.Encounters;
 /// <param name="Receipt">The answer that the clinic gets, now and on every repeat.</param>
 /// <param name="Decision">The triage decision with its reasons.</param>
 /// <param name="NhsNumber">The patient's NHS number, where sent.</param>
-/// <param name="Resources">FHIR resources with id; a new version is kept only of those that changed.</param>
+/// <param name="Resources">
+/// FHIR resources with id; a new version is kept only of those that changed. What an earlier revision carried and this one does
+/// not is retired. None at all when the record did not pass our own profiles; then what was stored before stays as it is.
+/// </param>
 /// <param name="Referral">Referral to send, where the decision asks for one.</param>
 /// <param name="Audit">Audit rows of the same transaction.</param>
 public sealed record EncounterRevision(
@@ -48,4 +51,8 @@ public sealed record EncounterRevision(
     PatientLink? NhsNumber,
     IReadOnlyList<Resource> Resources,
     OutgoingReferral? Referral,
-    IReadOnlyList<AuditEntry> Audit);
+    IReadOnlyList<AuditEntry> Audit)
+{
+    /// <summary>True when the revision could be made a record.</summary>
+    internal bool HasRecord => Resources.Count > 0;
+}

@@ -77,6 +77,10 @@ public sealed class EncounterStore
             await IdentityStore.LinkAsync(
                 store, revision.ClinicId, revision.PracticeOds, revision.PatientKey, link, revision.ReceivedAt, cancellationToken);
         }
+        else if (revision.Revision > 1)
+        {
+            await IdentityStore.ForgetUntracedAsync(store, revision.PatientKey, cancellationToken);
+        }
 
         var placement = await ReferralWriter.PlaceAsync(store, revision, cancellationToken);
         await PutResourcesAsync(store, revision, placement, cancellationToken);
@@ -87,7 +91,7 @@ public sealed class EncounterStore
     private static async Task PutResourcesAsync(
         StoreContext store, EncounterRevision revision, ReferralPlacement placement, CancellationToken cancellationToken)
     {
-        var owner = new ResourceOwner(revision.ClinicId, revision.PracticeOds, revision.PatientKey);
+        var owner = new ResourceOwner(revision.ClinicId, revision.PracticeOds, revision.PatientKey, revision.EncounterKey);
         var stored = await ResourceWriter.LoadAsync(store, revision.Resources, cancellationToken);
         foreach (var resource in revision.Resources)
         {
@@ -103,6 +107,11 @@ public sealed class EncounterStore
 
             var addressedTo = isOfReferral ? revision.Referral!.Destination : null;
             await ResourceWriter.PutAsync(store, stored, resource, owner, addressedTo, revision.ReceivedAt, cancellationToken);
+        }
+
+        if (revision is { HasRecord: true, Revision: > 1 })
+        {
+            await Retirement.RetireAsync(store, revision, owner, cancellationToken);
         }
     }
 

@@ -47,6 +47,15 @@ public enum ReferralPlacement
     /// <summary>An earlier revision's request had not been tried yet; this one replaces it.</summary>
     ReplacedBeforeSending,
 
-    /// <summary>An earlier request was tried or is under way and was left as it is; a person must tell the receiver what changed.</summary>
+    /// <summary>An earlier request was delivered, tried or is under way: it is not sent again, and a person must tell the receiver what changed.</summary>
     AlreadyTried,
+
+    /// <summary>The correction carries no referral any more, and nothing of the earlier one was sent: it is taken back.</summary>
+    Withdrawn,
+
+    /// <summary>The correction carries no referral any more, and the earlier one was sent or may have been; a person must tell the receiver.</summary>
+    WithdrawnAfterSending,
+
+    /// <summary>The correction could not be made a record: an earlier request is not sent either, and a person must refer by telephone.</summary>
+    StoppedByQuarantine,
 }

@@ -57,7 +57,10 @@ public sealed class IdentityStore
             .Select(row => new IdentityConflict(row.PatientKey, row.OtherPatientKey, row.NhsNumber, row.FoundAt))
             .ToListAsync(cancellationToken));
 
-    /// <summary>Keeps what a clinic says about a patient's NHS number and lists clashes; part of the caller's transaction.</summary>
+    /// <summary>
+    /// Keeps what a clinic says about a patient's NHS number and lists clashes; part of the caller's transaction. A patient has
+    /// one number: what the clinic says last replaces what it said before, and a clash over the former number is no clash any more.
+    /// </summary>
     internal static async Task LinkAsync(
         StoreContext store,
         string clinicId,
@@ -69,6 +72,7 @@ public sealed class IdentityStore
     {
         // Two clinics that link one number at the same time must see each other, or the clash is missed.
         await store.LockAsync($"nhs-number {link.NhsNumber}", cancellationToken);
+        await UnlinkAsync(store, patientKey, link.NhsNumber, cancellationToken);
         await store.Database.ExecuteSqlAsync(
             $"""
             INSERT INTO patient_link (patient_key, nhs_number, clinic_id, practice_ods, verified, birth_date, recorded_at)
@@ -92,6 +96,28 @@ public sealed class IdentityStore
             await ListConflictAsync(store, link.NhsNumber, clinicId, practiceOds, patientKey, other.PatientKey, now, cancellationToken);
             await ListConflictAsync(
                 store, link.NhsNumber, other.ClinicId, other.PracticeOds, other.PatientKey, patientKey, now, cancellationToken);
+        }
+    }
+
+    /// <summary>Drops an untraced number that a correction no longer names; a traced one may rest on another encounter.</summary>
+    internal static Task ForgetUntracedAsync(StoreContext store, Guid patientKey, CancellationToken cancellationToken) => store.PatientLinks
+        .Where(row => row.PatientKey == patientKey && !row.Verified)
+        .ExecuteDeleteAsync(cancellationToken);
+
+    private static async Task UnlinkAsync(StoreContext store, Guid patientKey, string keptNumber, CancellationToken cancellationToken)
+    {
+        var former = await store.PatientLinks
+            .Where(row => row.PatientKey == patientKey && row.NhsNumber != keptNumber)
+            .Select(row => row.NhsNumber)
+            .ToListAsync(cancellationToken);
+        foreach (var number in former)
+        {
+            await store.PatientLinks
+                .Where(row => row.PatientKey == patientKey && row.NhsNumber == number)
+                .ExecuteDeleteAsync(cancellationToken);
+            await store.IdentityConflicts
+                .Where(row => row.NhsNumber == number && (row.PatientKey == patientKey || row.OtherPatientKey == patientKey))
+                .ExecuteDeleteAsync(cancellationToken);
         }
     }
 

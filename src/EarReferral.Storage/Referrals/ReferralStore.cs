@@ -126,7 +126,7 @@ public sealed class ReferralStore
                 }
 
                 var stored = new Dictionary<(string Type, string Id), ResourceRow> { [("Task", taskId)] = row };
-                var owner = new ResourceOwner(row.ClinicId, row.PracticeOds, referral.PatientKey);
+                var owner = new ResourceOwner(row.ClinicId, row.PracticeOds, referral.PatientKey, referral.EncounterKey);
                 var copy = (Resource)task.DeepCopy();
                 copy.Id = taskId;
                 var version = await ResourceWriter.PutAsync(store, stored, copy, owner, null, entry.At, cancellationToken);
@@ -241,5 +241,6 @@ public sealed class ReferralStore
         row.CorrelationId,
         row.Locations,
         row.CreatedAt,
+        row.EvaluatedAt,
         row.ChangedAt);
 }

@@ -12,52 +12,22 @@ internal static class ReferralWriter
     public static async Task<ReferralPlacement> PlaceAsync(
         StoreContext store, EncounterRevision revision, CancellationToken cancellationToken)
     {
+        var send = await LockedSendAsync(store, revision.EncounterKey, cancellationToken);
+        if (send is not null)
+        {
+            var attempts = await store.Attempts
+                .Where(row => row.ReferralId == send.ReferralId).Select(row => row.Outcome).ToListAsync(cancellationToken);
+            return ReferralCorrection.Apply(store, revision, send, attempts);
+        }
+
         if (revision.Referral is not { } referral)
         {
             return ReferralPlacement.None;
         }
 
-        var now = revision.ReceivedAt;
-        var send = await store.Outbox
-            .Include(row => row.Referral)
-            .SingleOrDefaultAsync(row => row.ReferralId == referral.ReferralId, cancellationToken);
-        if (send is null)
-        {
-            Add(store, revision, referral);
-            return referral.Hold ? ReferralPlacement.Held : ReferralPlacement.Queued;
-        }
-
-        // The update itself asks whether the send was ever claimed, and locks the row, so no worker claims it before the commit.
-        var untouched = await store.Outbox
-            .Where(row => row.ReferralId == referral.ReferralId && row.Claims == 0 && row.Destination == referral.Destination)
-            .ExecuteUpdateAsync(
-                set => set
-                    .SetProperty(row => row.Lane, referral.PriorityLane)
-                    .SetProperty(row => row.Due, DueOf(referral))
-                    .SetProperty(row => row.State, row => referral.Hold ? SendState.Held : row.State),
-                cancellationToken) == 1;
-        var stored = send.Referral!;
-        stored.ChangedAt = now;
-        stored.PracticeOds = referral.PracticeOds;
-        if (!untouched)
-        {
-            store.Add(Event(referral.ReferralId, now, "corrected-after-sending", $"Revision {revision.Revision} arrived after the first attempt."));
-            return ReferralPlacement.AlreadyTried;
-        }
-
-        stored.Tier = referral.Tier;
-        stored.Lane = referral.PriorityLane;
-        stored.Due = referral.Due;
-        stored.Request = referral.Request.ToArray();
-        stored.RequestSha256 = referral.RequestSha256;
-        stored.IdempotencyKey = referral.IdempotencyKey;
-        stored.State = referral.Hold ? ReferralState.Held : stored.State;
-        store.Add(Event(referral.ReferralId, now, "corrected-before-sending", $"Revision {revision.Revision} replaced the request."));
-        return ReferralPlacement.ReplacedBeforeSending;
+        Add(store, revision, referral);
+        return referral.Hold ? ReferralPlacement.Held : ReferralPlacement.Queued;
     }
-
-    public static ReferralEventRow Event(string referralId, DateTimeOffset at, string kind, string? detail) =>
-        Event(referralId, new ReferralEvent(at, kind, "gateway", Detail: detail));
 
     public static ReferralEventRow Event(string referralId, ReferralEvent entry) => new()
     {
@@ -70,7 +40,23 @@ internal static class ReferralWriter
         Detail = entry.Detail,
     };
 
-    private static long DueOf(OutgoingReferral referral) => referral.Due?.ToUnixTimeMilliseconds() ?? long.MaxValue;
+    public static long DueOf(OutgoingReferral referral) => referral.Due?.ToUnixTimeMilliseconds() ?? long.MaxValue;
+
+    private static async Task<OutboxRow?> LockedSendAsync(StoreContext store, Guid encounterKey, CancellationToken cancellationToken)
+    {
+        var referralId = await store.Referrals
+            .Where(row => row.EncounterKey == encounterKey).Select(row => row.ReferralId).SingleOrDefaultAsync(cancellationToken);
+        if (referralId is null)
+        {
+            return null;
+        }
+
+        // The update changes nothing; it locks the row, so that no worker claims it or records an outcome before the commit.
+        await store.Outbox
+            .Where(row => row.ReferralId == referralId)
+            .ExecuteUpdateAsync(set => set.SetProperty(row => row.Lane, row => row.Lane), cancellationToken);
+        return await store.Outbox.Include(row => row.Referral).SingleAsync(row => row.ReferralId == referralId, cancellationToken);
+    }
 
     private static void Add(StoreContext store, EncounterRevision revision, OutgoingReferral referral)
     {
@@ -96,6 +82,7 @@ internal static class ReferralWriter
             CorrelationId = referral.CorrelationId,
             Locations = null,
             CreatedAt = now,
+            EvaluatedAt = revision.EvaluatedAt,
             ChangedAt = now,
         };
         store.Add(row);
@@ -111,6 +98,6 @@ internal static class ReferralWriter
             Claims = 0,
             QueuedAt = now,
         });
-        store.Add(Event(referral.ReferralId, now, referral.Hold ? "held" : "queued", null));
+        store.Add(Event(referral.ReferralId, new ReferralEvent(now, referral.Hold ? "held" : "queued", "gateway")));
     }
 }

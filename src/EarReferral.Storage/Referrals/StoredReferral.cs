@@ -14,12 +14,19 @@ public enum ReferralState
 
     /// <summary>Sending stopped; a person must act.</summary>
     NeedsHuman,
+
+    /// <summary>A correction took it back before anything was sent; nobody outside has it.</summary>
+    Withdrawn,
+
+    /// <summary>A correction took it back after it was sent or may have been; a person must tell the receiver.</summary>
+    WithdrawnAfterSending,
 }
 
 /// <summary>A referral and where it stands.</summary>
 /// <param name="TaskStatus">Status of the FHIR Task as last applied.</param>
 /// <param name="BusinessStatus">Business status of the Task as last applied.</param>
 /// <param name="Locations">JSON of the places the receiver named, once delivered.</param>
+/// <param name="EvaluatedAt">Decision instant; the delivery clock runs from it, also when the post came late.</param>
 public sealed record StoredReferral(
     string ReferralId,
     string TaskId,
@@ -40,6 +47,7 @@ public sealed record StoredReferral(
     string CorrelationId,
     string? Locations,
     DateTimeOffset CreatedAt,
+    DateTimeOffset EvaluatedAt,
     DateTimeOffset ChangedAt);
 
 /// <summary>One line of a referral's timeline.</summary>

@@ -7,8 +7,8 @@ using Task = System.Threading.Tasks.Task;
 
 namespace EarReferral.Storage.Resources;
 
-/// <summary>Whose a resource is.</summary>
-internal sealed record ResourceOwner(string ClinicId, string? PracticeOds, Guid PatientKey);
+/// <summary>Whose a resource is, and which encounter brings it.</summary>
+internal sealed record ResourceOwner(string ClinicId, string? PracticeOds, Guid PatientKey, Guid EncounterKey);
 
 /// <summary>Writes resource versions and their index rows within the caller's transaction.</summary>
 internal static class ResourceWriter
@@ -56,6 +56,7 @@ internal static class ResourceWriter
                 Destination = addressedTo,
                 Shared = shared,
                 PatientKey = shared ? null : owner.PatientKey,
+                EncounterKey = shared ? null : owner.EncounterKey,
                 SortDate = SearchIndexer.SortDate(resource),
             };
             store.Add(row);

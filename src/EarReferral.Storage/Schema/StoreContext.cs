@@ -102,6 +102,7 @@ internal abstract class StoreContext(DbContextOptions options) : DbContext(optio
         {
             table.ToTable("resource").HasKey(row => row.Key);
             table.HasIndex(row => new { row.Type, row.Id }).IsUnique();
+            table.HasIndex(row => row.EncounterKey);
             table.HasIndex(row => new { row.Type, row.LastUpdated, row.Id });
             table.HasIndex(row => new { row.Type, row.SortDate, row.Id });
             table.Property(row => row.Version).IsConcurrencyToken();

@@ -40,7 +40,8 @@ public sealed class Outbox
 
     /// <summary>
     /// Records an attempt and what follows from it. False when the lease was lost: the attempt is kept, the decision is not
-    /// taken, because a newer worker's outcome counts.
+    /// taken, because a newer worker's outcome counts. When a correction stopped the send meanwhile, a proof of delivery is still
+    /// kept, and nothing makes it go out again.
     /// </summary>
     public Task<bool> RecordAsync(
         ClaimedSend claim, AttemptRecord attempt, SendDecision decision, DateTimeOffset now, CancellationToken cancellationToken) =>
@@ -147,6 +148,7 @@ public sealed class Outbox
             referral.IdempotencyKey,
             referral.CorrelationId,
             send.QueuedAt,
+            referral.EvaluatedAt,
             attempts,
             isProbe,
             token,
@@ -168,8 +170,9 @@ public sealed class Outbox
             SendDecision.NeedsHuman human => (SendState.NeedsHuman, now, human.Reason),
             _ => throw new System.Diagnostics.UnreachableException("SendDecision is a closed union."),
         };
-        var held = await store.Outbox
-            .Where(row => row.ReferralId == claim.ReferralId && row.LeaseToken == claim.LeaseToken)
+        var ours = store.Outbox.Where(row => row.ReferralId == claim.ReferralId && row.LeaseToken == claim.LeaseToken);
+        var taken = await ours
+            .Where(row => row.State != SendState.Stopped)
             .ExecuteUpdateAsync(
                 set => set
                     .SetProperty(row => row.State, state)
@@ -178,6 +181,14 @@ public sealed class Outbox
                     .SetProperty(row => row.LeaseToken, (Guid?)null)
                     .SetProperty(row => row.LeaseUntil, (DateTimeOffset?)null),
                 cancellationToken) == 1;
+        var end = decision is SendDecision.Delivered ? SendState.Delivered : SendState.Stopped;
+        var stopped = !taken && await ours.ExecuteUpdateAsync(
+            set => set
+                .SetProperty(row => row.State, end)
+                .SetProperty(row => row.LeaseToken, (Guid?)null)
+                .SetProperty(row => row.LeaseUntil, (DateTimeOffset?)null),
+            cancellationToken) == 1;
+        var held = taken || stopped;
         store.Add(new AttemptRow
         {
             ReferralId = claim.ReferralId,
@@ -192,22 +203,25 @@ public sealed class Outbox
         if (held)
         {
             var referral = await store.Referrals.SingleAsync(row => row.ReferralId == claim.ReferralId, cancellationToken);
-            Follow(store, referral, attempt, decision, now);
+            Follow(store, referral, attempt, decision, stopped, now);
         }
 
         return held;
     }
 
-    private static void Follow(StoreContext store, ReferralRow referral, AttemptRecord attempt, SendDecision decision, DateTimeOffset now)
+    private static void Follow(
+        StoreContext store, ReferralRow referral, AttemptRecord attempt, SendDecision decision, bool stopped, DateTimeOffset now)
     {
         var (state, kind, detail) = decision switch
         {
             SendDecision.Delivered => (ReferralState.Delivered, "delivered", (string?)null),
-            SendDecision.RetryAt => (ReferralState.Queued, "retry-planned", attempt.Outcome),
+            SendDecision.RetryAt => (ReferralState.Queued, stopped ? "not-delivered" : "retry-planned", attempt.Outcome),
             SendDecision.NeedsHuman human => (ReferralState.NeedsHuman, "needs-human", human.Reason),
             _ => throw new System.Diagnostics.UnreachableException("SendDecision is a closed union."),
         };
-        referral.State = state;
+
+        // After a correction stopped the send, the state already says that a person must speak with the receiver.
+        referral.State = stopped ? referral.State : state;
         referral.ChangedAt = now;
         referral.Locations = decision is SendDecision.Delivered delivered ? delivered.Locations : referral.Locations;
         store.Add(ReferralWriter.Event(referral.ReferralId, new ReferralEvent(now, kind, "delivery", Detail: detail)));

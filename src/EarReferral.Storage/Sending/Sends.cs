@@ -3,10 +3,20 @@ namespace EarReferral.Storage.Sending;
 /// <summary>Where a send stands in the outbox.</summary>
 public enum SendState
 {
+    /// <summary>Kept back until someone releases it.</summary>
     Held,
+
+    /// <summary>Waits for an attempt.</summary>
     Waiting,
+
+    /// <summary>The receiver confirmed that it stored it.</summary>
     Delivered,
+
+    /// <summary>A person must act, and may have it sent again.</summary>
     NeedsHuman,
+
+    /// <summary>A correction made these bytes wrong: they are never sent again, whatever an attempt under way still reports.</summary>
+    Stopped,
 }
 
 /// <summary>Position of a destination's circuit breaker.</summary>
@@ -34,6 +44,7 @@ public sealed record DestinationState(string Name, bool Paused, string? PausedBy
 /// <summary>A send that one worker holds until the lease ends.</summary>
 /// <param name="LeaseToken">New for every claim; without it no outcome is recorded.</param>
 /// <param name="LeaseUntil">After this another worker may claim it.</param>
+/// <param name="EvaluatedAt">Decision instant, from which the delivery clock runs.</param>
 /// <param name="AttemptsBefore">Attempts kept so far.</param>
 /// <param name="IsProbe">True when this is the one send that tests an open breaker.</param>
 public sealed record ClaimedSend(
@@ -48,6 +59,7 @@ public sealed record ClaimedSend(
     string IdempotencyKey,
     string CorrelationId,
     DateTimeOffset QueuedAt,
+    DateTimeOffset EvaluatedAt,
     int AttemptsBefore,
     bool IsProbe,
     Guid LeaseToken,

@@ -6,6 +6,17 @@ public sealed class AttemptHistoryTests
 {
     private static readonly DateTimeOffset Start = new(2026, 3, 2, 10, 0, 0, TimeSpan.Zero);
 
+    [Theory]
+    [InlineData(0, "unavailable")]
+    [InlineData(2, "unavailable", "intermediary-answered", "intermediary-answered")]
+    [InlineData(0, "intermediary-answered", "timed-out")] // the run was broken
+    public void Answers_of_a_proxy_in_a_row_are_counted_from_the_end(int expected, params string[] words)
+    {
+        var history = AttemptHistory.Read([.. words.Select((word, index) => (Start.AddMinutes(index), word))], null);
+
+        Assert.Equal(expected, history.IntermediaryRun);
+    }
+
     [Fact]
     public void First_attempt_needs_no_probe() => Assert.Null(AttemptHistory.Read([], null).Probe);
 

@@ -57,8 +57,8 @@ internal sealed class DeliveryFixture : IAsyncDisposable
     public T Get<T>()
         where T : notnull => Services.GetRequiredService<T>();
 
-    /// <summary>Stores an encounter with a referral to send; returns its id.</summary>
-    public async Task<string> QueueAsync(string tier = "T1", string? body = null, string? correlationId = null)
+    /// <summary>Stores an encounter with a referral to send, decided so long before it was posted; returns its id.</summary>
+    public async Task<string> QueueAsync(string tier = "T1", string? body = null, string? correlationId = null, TimeSpan late = default)
     {
         var cancellation = TestContext.Current.CancellationToken;
         var number = ++_number;
@@ -69,8 +69,8 @@ internal sealed class DeliveryFixture : IAsyncDisposable
         var now = Clock.GetUtcNow();
         var outcome = await Get<EncounterStore>().SaveAsync(
             new EncounterRevision(
-                seeds.Encounter, "harbour-lane", $"HL-{number}", 1, "1", "Europe/London", seeds.Patient, null, new string('a', 64), bytes, now, now, "triaged", tier, false,
-                new byte[] { 1 }, new byte[] { 1 }, null, [Request(referralId)],
+                seeds.Encounter, "harbour-lane", $"HL-{number}", 1, "1", "Europe/London", seeds.Patient, null, new string('a', 64), bytes, now, now - late, "triaged", tier, false,
+                new byte[] { 1 }, new byte[] { 1 }, null, [Request(referralId), new Hl7.Fhir.Model.Task { Id = taskId, Status = Hl7.Fhir.Model.Task.TaskStatus.Requested, Intent = Hl7.Fhir.Model.Task.TaskIntent.Order }],
                 new OutgoingReferral(
                     referralId, taskId, Destination, tier, tier == "T0" ? 0 : 1, now.AddHours(24), seeds.Patient, "harbour-lane", null, bytes,
                     Convert.ToHexStringLower(SHA256.HashData(bytes)), Guid.CreateVersion7().ToString(), correlationId ?? Guid.CreateVersion7().ToString(), false),
@@ -107,6 +107,21 @@ internal sealed class DeliveryFixture : IAsyncDisposable
                 new byte[] { 2 }, Clock.GetUtcNow(), Clock.GetUtcNow(), "triaged", "T1", false, new byte[] { 1 }, new byte[] { 1 }, null, [request], null, []),
             cancellation);
         Assert.IsType<SaveOutcome.Saved>(outcome);
+    }
+
+    /// <summary>The receiver's Task of a referral is cancelled while the referral still waits.</summary>
+    public async Task CancelAsync(string referralId)
+    {
+        var referral = await FindAsync(referralId);
+        var task = new Hl7.Fhir.Model.Task
+        {
+            Id = referral.TaskId,
+            Status = Hl7.Fhir.Model.Task.TaskStatus.Cancelled,
+            Intent = Hl7.Fhir.Model.Task.TaskIntent.Order,
+        };
+        var outcome = await Referrals.ApplyTaskUpdateAsync(
+            Everywhere, referral.TaskId, 1, task, "cancelled", null, new ReferralEvent(Clock.GetUtcNow(), "task-updated", "test"), TestContext.Current.CancellationToken);
+        Assert.IsType<TaskUpdateOutcome.Applied>(outcome);
     }
 
     public async Task<ReferralState> StateAsync(string referralId) => (await FindAsync(referralId)).State;

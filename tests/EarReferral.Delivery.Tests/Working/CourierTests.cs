@@ -359,11 +359,58 @@ public sealed class CourierTests
         await fixture.DeliverAsync();
 
         await fixture.RevokeAsync(id);
-        await fixture.DeliverWhenPlannedAsync();
+        fixture.Clock.Advance(TimeSpan.FromDays(1));
 
+        Assert.False(await fixture.DeliverAsync());
         Assert.Single(fixture.Receiver.Sends);
-        Assert.Equal(["unavailable", "withdrawn"], await fixture.OutcomesAsync(id));
-        Assert.Equal(ReferralState.NeedsHuman, await fixture.StateAsync(id)); // the receiver may have it, so somebody must tell them
+        Assert.Equal(["unavailable"], await fixture.OutcomesAsync(id));
+        Assert.Equal(ReferralState.WithdrawnAfterSending, await fixture.StateAsync(id)); // the receiver may have it, so somebody must tell them
+    }
+
+    [Fact]
+    public async Task Task_cancelled_meanwhile_is_not_sent()
+    {
+        await using var fixture = await DeliveryFixture.StartAsync();
+        var id = await fixture.QueueAsync();
+        await fixture.CancelAsync(id);
+
+        await fixture.DeliverAsync();
+
+        Assert.Empty(fixture.Receiver.Sends);
+        Assert.Equal(["withdrawn"], await fixture.OutcomesAsync(id));
+    }
+
+    [Fact]
+    public async Task Error_page_of_a_proxy_parks_nothing_and_is_raised_to_a_person_once()
+    {
+        await using var fixture = await DeliveryFixture.StartAsync();
+        fixture.Receiver.Answers([.. Enumerable.Repeat(Status(404, "<html>no such host here</html>"), 6)]);
+        var id = await fixture.QueueAsync("T3");
+
+        await fixture.DeliverAsync();
+        for (var attempt = 2; attempt <= 6; attempt++)
+        {
+            fixture.Clock.Advance(TimeSpan.FromHours(3));
+            Assert.True(await fixture.DeliverAsync());
+        }
+
+        Assert.False((await fixture.Destinations.FindAsync(DeliveryFixture.Destination, Cancellation)).Paused);
+        Assert.Equal(Enumerable.Repeat("intermediary-answered", 6), await fixture.OutcomesAsync(id));
+        Assert.Single(await fixture.TimelineAsync(id), entry => entry.Kind == Courier.OnlyIntermediary);
+        fixture.Clock.Advance(TimeSpan.FromHours(3));
+        await fixture.DeliverAsync();
+        Assert.Equal(ReferralState.Delivered, await fixture.StateAsync(id)); // when the way is free again
+    }
+
+    [Fact]
+    public async Task Words_that_the_store_relies_on_are_those_of_the_delivery()
+    {
+        await using var fixture = await DeliveryFixture.StartAsync(_ => new Uri("http://127.0.0.1:9/fhir"));
+        var id = await fixture.QueueAsync();
+
+        await fixture.DeliverAsync();
+
+        Assert.All(await fixture.OutcomesAsync(id), outcome => Assert.True(AttemptWords.SentNothing(outcome)));
     }
 
     [Fact]

@@ -45,6 +45,57 @@ public sealed class OverdueWatchTests
     }
 
     [Fact]
+    public async Task Refused_content_does_not_hide_an_overdue_referral()
+    {
+        await using var fixture = await DeliveryFixture.StartAsync();
+        fixture.Receiver.Answers(EntReceiver.Outcome(422, ("error", "required")));
+        var id = await fixture.QueueAsync("T0");
+        await fixture.DeliverAsync();
+        var watch = Watch(fixture);
+
+        fixture.Clock.Advance(TimeSpan.FromMinutes(5));
+        await watch.LookAsync(Cancellation);
+
+        Assert.EndsWith("Sending has stopped.", Assert.Single(await fixture.TimelineAsync(id), entry => entry.Kind == OverdueAlarm.Overdue).Detail, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Late_post_is_overdue_from_the_decision_not_from_its_arrival()
+    {
+        await using var fixture = await DeliveryFixture.StartAsync();
+        var id = await fixture.QueueAsync("T0", late: TimeSpan.FromHours(2));
+
+        await Watch(fixture).LookAsync(Cancellation);
+
+        Assert.Single(await AlarmsAsync(fixture, id));
+    }
+
+    [Fact]
+    public async Task First_failed_attempt_of_a_late_post_raises_the_alarm()
+    {
+        await using var fixture = await DeliveryFixture.StartAsync();
+        fixture.Receiver.Answers(EntReceiver.Status(503));
+        var id = await fixture.QueueAsync("T0", late: TimeSpan.FromHours(2));
+
+        await fixture.DeliverAsync();
+
+        Assert.Single(await AlarmsAsync(fixture, id));
+    }
+
+    [Fact]
+    public async Task Withdrawn_referral_raises_no_alarm()
+    {
+        await using var fixture = await DeliveryFixture.StartAsync();
+        var id = await fixture.QueueAsync("T0");
+        await fixture.RevokeAsync(id);
+
+        fixture.Clock.Advance(TimeSpan.FromHours(1));
+        await Watch(fixture).LookAsync(Cancellation);
+
+        Assert.Empty(await AlarmsAsync(fixture, id));
+    }
+
+    [Fact]
     public async Task Delivered_referral_raises_no_alarm()
     {
         await using var fixture = await DeliveryFixture.StartAsync();

@@ -12,8 +12,6 @@ public sealed class ResourceStoreOnPostgreSqlTests() : ResourceStoreTests(Databa
 
 public abstract class ResourceStoreTests(DatabaseKind kind) : StoreContract(kind)
 {
-    private static readonly string[] Names = ["A", "B", "C", "D", "E", "F"];
-
     public static TheoryData<string, string> ReachMatrix { get; } = new()
     {
         // Who asks; which of the types they find. One clinic's encounter of a Millrace patient, referred to the hospital.
@@ -24,34 +22,6 @@ public abstract class ResourceStoreTests(DatabaseKind kind) : StoreContract(kind
         { "destination:westerquay-ent", "ServiceRequest Task" },
         { "destination:eastmoor-ent", "" },
         { "everything", "Organization Patient Procedure ServiceRequest Task" },
-    };
-
-    /// <summary>
-    /// The worked table: resources A 2024-03-10, B 2024-03, C 2024-03-10T09:15:00Z, D Period 2024-03-09T23:30Z to
-    /// 2024-03-10T00:30Z, E Period from 2024-03-11 without end, F Period to 2024-03-08 without start. It follows the prefix
-    /// definitions of FHIR R4 search (hl7.org/fhir/R4/search.html#prefix); "gt" of a day begins after the day's end.
-    /// </summary>
-    public static TheoryData<string, string> DateTable { get; } = new()
-    {
-        { "2024-03-10", "A C" },
-        { "eq2024-03-10", "A C" },
-        { "ne2024-03-10", "B D E F" },
-        { "gt2024-03-10", "B E" },
-        { "ge2024-03-10", "A B C E" },
-        { "lt2024-03-10", "B D F" },
-        { "le2024-03-10", "A B C D F" },
-        { "sa2024-03-10", "E" },
-        { "eb2024-03-10", "F" },
-        { "2024-03", "A B C D" },
-        { "ge2024-03", "A B C D E" },
-        { "gt2024-03", "E" },
-        { "lt2024-03", "F" },
-        { "eq2024-03-10T09:15:00Z", "C" },
-        { "gt2024-03-10T09:15:00Z", "A B E" },
-        { "ge2024-03-10T09:15:00Z", "A B C E" },
-        { "lt2024-03-10T09:15:00Z", "A B D F" },
-        { "sa2024-03-10T09:15:00Z", "E" },
-        { "eb2024-03-10T09:15:00Z", "D F" },
     };
 
     [Theory]
@@ -85,17 +55,6 @@ public abstract class ResourceStoreTests(DatabaseKind kind) : StoreContract(kind
                 Assert.Equal(mayRead ? 1 : 0, page.Entries.Count);
             }
         }
-    }
-
-    [Theory]
-    [MemberData(nameof(DateTable))]
-    public async Task Date_MatchesByTheWorkedTable(string value, string expected)
-    {
-        await SaveDatesAsync();
-
-        var page = await SearchAsync(Everything, "Procedure", ("patient", "p1"), ("date", value));
-
-        Assert.Equal(expected.Split(' '), page.Entries.Select(entry => entry.Id).Order());
     }
 
     [Fact]
@@ -285,18 +244,4 @@ public abstract class ResourceStoreTests(DatabaseKind kind) : StoreContract(kind
 
     private Task<SaveOutcome> SaveAsync(params IReadOnlyList<Resource> resources) =>
         Store.Encounters.SaveAsync(Sample.Encounter(resources: resources), Stop);
-
-    private Task<SaveOutcome> SaveDatesAsync()
-    {
-        DataType[] dates =
-        [
-            new FhirDateTime("2024-03-10"),
-            new FhirDateTime("2024-03"),
-            new FhirDateTime("2024-03-10T09:15:00Z"),
-            new Period { Start = "2024-03-09T23:30:00Z", End = "2024-03-10T00:30:00Z" },
-            new Period { Start = "2024-03-11" },
-            new Period { End = "2024-03-08" },
-        ];
-        return SaveAsync([.. Names.Zip(dates, (name, date) => Sample.Procedure(name, date))]);
-    }
 }

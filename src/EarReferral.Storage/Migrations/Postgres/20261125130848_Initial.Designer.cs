@@ -561,6 +561,10 @@ namespace EarReferral.Storage.Migrations.Postgres
                         .HasColumnType("uuid")
                         .HasColumnName("encounter_key");
 
+                    b.Property<long>("EvaluatedAt")
+                        .HasColumnType("bigint")
+                        .HasColumnName("evaluated_at");
+
                     b.Property<string>("IdempotencyKey")
                         .IsRequired()
                         .HasColumnType("text")
@@ -697,6 +701,10 @@ namespace EarReferral.Storage.Migrations.Postgres
                         .HasColumnType("text")
                         .HasColumnName("destination");
 
+                    b.Property<Guid?>("EncounterKey")
+                        .HasColumnType("uuid")
+                        .HasColumnName("encounter_key");
+
                     b.Property<string>("Id")
                         .HasColumnType("text")
                         .HasColumnName("id");
@@ -732,6 +740,8 @@ namespace EarReferral.Storage.Migrations.Postgres
                         .HasColumnName("version");
 
                     b.HasKey("Key");
+
+                    b.HasIndex("EncounterKey");
 
                     b.HasIndex("Type", "Id")
                         .IsUnique();

@@ -169,6 +169,7 @@ namespace EarReferral.Storage.Migrations.Postgres
                     correlation_id = table.Column<string>(type: "text", nullable: false),
                     locations = table.Column<string>(type: "text", nullable: true),
                     created_at = table.Column<long>(type: "bigint", nullable: false),
+                    evaluated_at = table.Column<long>(type: "bigint", nullable: false),
                     changed_at = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
@@ -211,7 +212,8 @@ namespace EarReferral.Storage.Migrations.Postgres
                     destination = table.Column<string>(type: "text", nullable: true),
                     shared = table.Column<bool>(type: "boolean", nullable: false),
                     patient_key = table.Column<Guid>(type: "uuid", nullable: true),
-                    sort_date = table.Column<long>(type: "bigint", nullable: false)
+                    sort_date = table.Column<long>(type: "bigint", nullable: false),
+                    encounter_key = table.Column<Guid>(type: "uuid", nullable: true)
                 },
                 constraints: table =>
                 {
@@ -504,6 +506,11 @@ namespace EarReferral.Storage.Migrations.Postgres
                 name: "IX_refusal_clinic_id_at",
                 table: "refusal",
                 columns: new[] { "clinic_id", "at" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_resource_encounter_key",
+                table: "resource",
+                column: "encounter_key");
 
             migrationBuilder.CreateIndex(
                 name: "IX_resource_type_id",

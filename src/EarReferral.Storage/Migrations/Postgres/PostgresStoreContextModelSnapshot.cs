@@ -558,6 +558,10 @@ namespace EarReferral.Storage.Migrations.Postgres
                         .HasColumnType("uuid")
                         .HasColumnName("encounter_key");
 
+                    b.Property<long>("EvaluatedAt")
+                        .HasColumnType("bigint")
+                        .HasColumnName("evaluated_at");
+
                     b.Property<string>("IdempotencyKey")
                         .IsRequired()
                         .HasColumnType("text")
@@ -694,6 +698,10 @@ namespace EarReferral.Storage.Migrations.Postgres
                         .HasColumnType("text")
                         .HasColumnName("destination");
 
+                    b.Property<Guid?>("EncounterKey")
+                        .HasColumnType("uuid")
+                        .HasColumnName("encounter_key");
+
                     b.Property<string>("Id")
                         .HasColumnType("text")
                         .HasColumnName("id");
@@ -729,6 +737,8 @@ namespace EarReferral.Storage.Migrations.Postgres
                         .HasColumnName("version");
 
                     b.HasKey("Key");
+
+                    b.HasIndex("EncounterKey");
 
                     b.HasIndex("Type", "Id")
                         .IsUnique();

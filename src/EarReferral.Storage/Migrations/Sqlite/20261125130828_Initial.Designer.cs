@@ -546,6 +546,10 @@ namespace EarReferral.Storage.Migrations.Sqlite
                         .HasColumnType("TEXT")
                         .HasColumnName("encounter_key");
 
+                    b.Property<long>("EvaluatedAt")
+                        .HasColumnType("INTEGER")
+                        .HasColumnName("evaluated_at");
+
                     b.Property<string>("IdempotencyKey")
                         .IsRequired()
                         .HasColumnType("TEXT")
@@ -678,6 +682,10 @@ namespace EarReferral.Storage.Migrations.Sqlite
                         .HasColumnType("TEXT")
                         .HasColumnName("destination");
 
+                    b.Property<Guid?>("EncounterKey")
+                        .HasColumnType("TEXT")
+                        .HasColumnName("encounter_key");
+
                     b.Property<string>("Id")
                         .HasColumnType("TEXT")
                         .HasColumnName("id");
@@ -713,6 +721,8 @@ namespace EarReferral.Storage.Migrations.Sqlite
                         .HasColumnName("version");
 
                     b.HasKey("Key");
+
+                    b.HasIndex("EncounterKey");
 
                     b.HasIndex("Type", "Id")
                         .IsUnique();

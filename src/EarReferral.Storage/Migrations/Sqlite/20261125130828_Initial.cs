@@ -168,6 +168,7 @@ namespace EarReferral.Storage.Migrations.Sqlite
                     correlation_id = table.Column<string>(type: "TEXT", nullable: false),
                     locations = table.Column<string>(type: "TEXT", nullable: true),
                     created_at = table.Column<long>(type: "INTEGER", nullable: false),
+                    evaluated_at = table.Column<long>(type: "INTEGER", nullable: false),
                     changed_at = table.Column<long>(type: "INTEGER", nullable: false)
                 },
                 constraints: table =>
@@ -210,7 +211,8 @@ namespace EarReferral.Storage.Migrations.Sqlite
                     destination = table.Column<string>(type: "TEXT", nullable: true),
                     shared = table.Column<bool>(type: "INTEGER", nullable: false),
                     patient_key = table.Column<Guid>(type: "TEXT", nullable: true),
-                    sort_date = table.Column<long>(type: "INTEGER", nullable: false)
+                    sort_date = table.Column<long>(type: "INTEGER", nullable: false),
+                    encounter_key = table.Column<Guid>(type: "TEXT", nullable: true)
                 },
                 constraints: table =>
                 {
@@ -503,6 +505,11 @@ namespace EarReferral.Storage.Migrations.Sqlite
                 name: "IX_refusal_clinic_id_at",
                 table: "refusal",
                 columns: new[] { "clinic_id", "at" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_resource_encounter_key",
+                table: "resource",
+                column: "encounter_key");
 
             migrationBuilder.CreateIndex(
                 name: "IX_resource_type_id",

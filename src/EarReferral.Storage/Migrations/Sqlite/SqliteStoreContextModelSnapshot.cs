@@ -543,6 +543,10 @@ namespace EarReferral.Storage.Migrations.Sqlite
                         .HasColumnType("TEXT")
                         .HasColumnName("encounter_key");
 
+                    b.Property<long>("EvaluatedAt")
+                        .HasColumnType("INTEGER")
+                        .HasColumnName("evaluated_at");
+
                     b.Property<string>("IdempotencyKey")
                         .IsRequired()
                         .HasColumnType("TEXT")
@@ -675,6 +679,10 @@ namespace EarReferral.Storage.Migrations.Sqlite
                         .HasColumnType("TEXT")
                         .HasColumnName("destination");
 
+                    b.Property<Guid?>("EncounterKey")
+                        .HasColumnType("TEXT")
+                        .HasColumnName("encounter_key");
+
                     b.Property<string>("Id")
                         .HasColumnType("TEXT")
                         .HasColumnName("id");
@@ -710,6 +718,8 @@ namespace EarReferral.Storage.Migrations.Sqlite
                         .HasColumnName("version");
 
                     b.HasKey("Key");
+
+                    b.HasIndex("EncounterKey");
 
                     b.HasIndex("Type", "Id")
                         .IsUnique();

@@ -9,7 +9,7 @@ internal sealed class OutboxRow
 
     public ReferralRow? Referral { get; init; }
 
-    public required string Destination { get; init; }
+    public required string Destination { get; set; }
 
     public required int Lane { get; set; }
 

@@ -16,7 +16,7 @@ internal sealed class ReferralRow : IAddressed
 
     public required string? PracticeOds { get; set; }
 
-    public required string? Destination { get; init; }
+    public required string? Destination { get; set; }
 
     public required string Tier { get; set; }
 
@@ -41,6 +41,9 @@ internal sealed class ReferralRow : IAddressed
     public required string? Locations { get; set; }
 
     public required DateTimeOffset CreatedAt { get; init; }
+
+    /// <summary>Decision instant of the revision that stands; the delivery clock runs from it.</summary>
+    public required DateTimeOffset EvaluatedAt { get; set; }
 
     public required DateTimeOffset ChangedAt { get; set; }
 }

@@ -26,6 +26,9 @@ internal sealed class ResourceRow : IAddressed
 
     public required Guid? PatientKey { get; set; }
 
+    /// <summary>Encounter that first brought it; a correction retires what it no longer carries.</summary>
+    public required Guid? EncounterKey { get; init; }
+
     /// <summary>Start of the resource's own date in Unix milliseconds, for sorting; the smallest value when it has none.</summary>
     public required long SortDate { get; set; }
 }

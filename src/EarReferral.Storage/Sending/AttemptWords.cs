@@ -1,0 +1,14 @@
+namespace EarReferral.Storage.Sending;
+
+/// <summary>Outcome words of attempts that the store itself relies on; all others are the delivery's own.</summary>
+public static class AttemptWords
+{
+    /// <summary>No connection came about, so no byte of the request left this machine.</summary>
+    public const string NotConnected = "not-connected";
+
+    /// <summary>The clinic had taken the referral back, and nothing was sent.</summary>
+    public const string Withdrawn = "withdrawn";
+
+    /// <summary>True when an attempt that ended so cannot have given the receiver any of the request.</summary>
+    public static bool SentNothing(string outcome) => outcome is NotConnected or Withdrawn;
+}

@@ -1,0 +1,95 @@
+using System.Text;
+using EarReferral.Gateway.Demo;
+using EarReferral.Gateway.Hosting;
+using EarReferral.Storage.Encounters;
+using EarReferral.Storage.Referrals;
+using EarReferral.Storage.Sending;
+using Hl7.Fhir.Model;
+using Microsoft.AspNetCore.Builder;
+using Microsoft.Extensions.DependencyInjection;
+using FhirTask = Hl7.Fhir.Model.Task;
+using Task = System.Threading.Tasks.Task;
+
+namespace EarReferral.Gateway.Tests.Referrals;
+
+/// <summary>The real gateway on a free port with an empty store; no ENT system listens, so nothing is ever delivered.</summary>
+public sealed class RunningGateway : IAsyncLifetime
+{
+    public const string Destination = "westerquay-ent";
+
+    /// <summary>A destination that no worker serves, so that a test alone decides about its sends.</summary>
+    public const string Unserved = "eastmoor-ent";
+
+    private static readonly DateTimeOffset Visit = new(2026, 3, 2, 10, 0, 0, TimeSpan.Zero);
+
+    private readonly string folder = Directory.CreateTempSubdirectory("ear-gateway-").FullName;
+    private WebApplication? host;
+    private int number;
+
+    public HttpClient Client { get; } = new();
+
+    internal DestinationStore Destinations => Get<DestinationStore>();
+
+    public async ValueTask InitializeAsync()
+    {
+        var configuration = DemoConfiguration.For(new DemoSettings("http://127.0.0.1:5080", folder, Once: true, AsJson: false));
+        configuration[$"Delivery:Destinations:{Destination}:BaseUrl"] = "http://127.0.0.1:9/fhir";
+        host = GatewayHost.Build(new HostSettings("http://127.0.0.1:0", folder, configuration));
+        await host.StartAsync(TestContext.Current.CancellationToken);
+        Client.BaseAddress = new Uri(host.Urls.Single());
+    }
+
+    /// <summary>Stores a referral as the intake does.</summary>
+    public async Task<(string ReferralId, string TaskId)> StoreAsync(string destination, bool hold = false)
+    {
+        var id = ++number;
+        var (encounter, patient) = (Guid.CreateVersion7(), Guid.CreateVersion7());
+        var (referralId, taskId) = (Guid.CreateVersion7().ToString(), Guid.CreateVersion7().ToString());
+        var outcome = await Get<EncounterStore>().SaveAsync(
+            new EncounterRevision(
+                encounter, "harbour-lane", $"HL-{id}", 1, "1.0", "Europe/London", patient, null, $"{id}", "{}"u8.ToArray(), Visit, Visit, "triaged", "T3", false,
+                "{}"u8.ToArray(), "{}"u8.ToArray(), null, [Task(taskId, referralId)],
+                new OutgoingReferral(
+                    referralId, taskId, destination, "T3", 4, null, patient, "harbour-lane", null, Encoding.UTF8.GetBytes("{}"), "00", $"key-{id}", $"correlation-{id}", hold),
+                []),
+            TestContext.Current.CancellationToken);
+        Assert.IsType<SaveOutcome.Saved>(outcome);
+        return (referralId, taskId);
+    }
+
+    /// <summary>An attempt that ends with a person having to act.</summary>
+    public async Task FailAsync()
+    {
+        var outbox = Get<Outbox>();
+        var claim = await outbox.ClaimAsync(Unserved, Visit.AddMinutes(1), TimeSpan.FromMinutes(1), TestContext.Current.CancellationToken);
+        await outbox.RecordAsync(
+            claim!, new AttemptRecord(Visit, 422, "rejected-by-rule", null, 10), new SendDecision.NeedsHuman("refused"), Visit.AddMinutes(1), TestContext.Current.CancellationToken);
+    }
+
+    public async ValueTask DisposeAsync()
+    {
+        Client.Dispose();
+        if (host is not null)
+        {
+            await host.DisposeAsync();
+        }
+
+        Microsoft.Data.Sqlite.SqliteConnection.ClearAllPools();
+        Directory.Delete(folder, recursive: true);
+    }
+
+    internal static FhirTask Task(string id, string referralId) => new()
+    {
+        Id = id,
+        Identifier = [new Identifier("https://ear-referral.example/identifier/resource", id)],
+        Status = FhirTask.TaskStatus.Requested,
+        Intent = FhirTask.TaskIntent.Order,
+        Focus = new ResourceReference($"ServiceRequest/{referralId}"),
+        For = new ResourceReference("Patient/1"),
+        AuthoredOnElement = new FhirDateTime(Visit),
+        LastModifiedElement = new FhirDateTime(Visit),
+    };
+
+    private T Get<T>()
+        where T : notnull => host!.Services.GetRequiredService<T>();
+}
