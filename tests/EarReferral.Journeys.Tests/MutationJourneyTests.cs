@@ -50,7 +50,7 @@ public sealed partial class MutationJourneyTests
         await world.KillGatewayAsync();
         var found = Marks().Matches(await world.StoredTextAsync(stop)).Select(match => int.Parse(match.Groups[1].Value, CultureInfo.InvariantCulture)).ToHashSet();
         Assert.InRange(found.Count(number => taken[number]), Posted / 10, Posted);
-        Assert.Empty(found.Where(number => !taken[number]));
+        Assert.DoesNotContain(found, number => !taken[number]);
         Assert.Empty(Marks().Matches(world.GatewayOutput));
     }
 
