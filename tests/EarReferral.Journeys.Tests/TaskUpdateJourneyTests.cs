@@ -39,9 +39,9 @@ public sealed class TaskUpdateJourneyTests
         Assert.Equal("OperationOutcome", (string)outcome["resourceType"]!);
         Assert.Equal("accepted", (string)(await world.GetAsync($"/referrals/{referral}", Stop)).Body!["execution"]!);
 
-        // Completed and then in progress again: a final state is left by no report.
+        // Completed and then merely received: no report leads back there (in progress again would be lawful, with an alarm).
         Assert.Equal(200, (await PutAsync(world, address, Report(task, "completed", minutes: 3), moved)).Status);
-        var unlawful = Report(task, "in-progress", minutes: 4);
+        var unlawful = Report(task, "received", minutes: 4);
         var mark = $"unlawful-report-{Guid.NewGuid():N}";
         unlawful["note"] = new JsonArray(new JsonObject { ["text"] = mark });
         var (illegal, refusal) = await PutAsync(world, address, unlawful, await TagAsync(world, address));
