@@ -34,10 +34,19 @@ internal sealed class World : IAsyncDisposable
     public static async Task<World> StartAsync(CancellationToken stop, string acknowledgeAfter = "200ms", string acceptAfter = "never")
     {
         var world = new World();
-        world.sandbox = ServiceProcess.Start("EarReferral.Sandbox", ["--urls", world.Sandbox, "--data", Path.Combine(world.folder, "ent"), "--callback", $"{world.Gateway}/fhir", "--acknowledge-after", acknowledgeAfter, "--accept-after", acceptAfter]);
-        await world.sandbox.AnswersAsync(world.Http, new Uri($"{world.Sandbox}/fhir/metadata"), stop);
-        await world.StartGatewayAsync(stop);
-        return world;
+        try
+        {
+            world.sandbox = ServiceProcess.Start("EarReferral.Sandbox", ["--urls", world.Sandbox, "--data", Path.Combine(world.folder, "ent"), "--callback", $"{world.Gateway}/fhir", "--acknowledge-after", acknowledgeAfter, "--accept-after", acceptAfter]);
+            await world.sandbox.AnswersAsync(world.Http, new Uri($"{world.Sandbox}/fhir/metadata"), stop);
+            await world.StartGatewayAsync(stop);
+            return world;
+        }
+        catch
+        {
+            // Nobody else can end what was started: the caller gets no world to dispose of.
+            await world.DisposeAsync();
+            throw;
+        }
     }
 
     /// <summary>A folder and ports; neither program runs, and nobody listens where referrals would go.</summary>
