@@ -12,7 +12,7 @@ public sealed class IntakeJourneyTests(RunningWorld running) : IClassFixture<Run
     [Fact]
     public async Task SamePostTwice_GivesTheSameReceiptAndStoresOnce()
     {
-        var document = Fresh("01-");
+        var document = World.Fresh("01-");
 
         var (first, receipt) = await World.PostAsync(document, Stop);
         var (second, repeated) = await World.PostAsync(document, Stop);
@@ -24,7 +24,7 @@ public sealed class IntakeJourneyTests(RunningWorld running) : IClassFixture<Run
     [Fact]
     public async Task SameContentInOtherOrderAndSpacing_IsTheSamePost()
     {
-        var document = Fresh("01-");
+        var document = World.Fresh("01-");
         var (_, receipt) = await World.PostAsync(document, Stop);
         var reordered = new JsonObject(document.Reverse().Select(member => KeyValuePair.Create(member.Key, member.Value?.DeepClone())));
 
@@ -37,7 +37,7 @@ public sealed class IntakeJourneyTests(RunningWorld running) : IClassFixture<Run
     [Fact]
     public async Task SameRevisionWithOtherContent_IsAConflict()
     {
-        var document = Fresh("01-");
+        var document = World.Fresh("01-");
         await World.PostAsync(document, Stop);
         document["reasonForVisit"] = "Something else";
 
@@ -50,7 +50,7 @@ public sealed class IntakeJourneyTests(RunningWorld running) : IClassFixture<Run
     [Fact]
     public async Task Refused_ListsEveryProblemAndStoresNothing()
     {
-        var document = Fresh("01-");
+        var document = World.Fresh("01-");
         document["unknownMember"] = 1;
         document["patient"]!["birthDate"] = "not a date";
 
@@ -67,7 +67,7 @@ public sealed class IntakeJourneyTests(RunningWorld running) : IClassFixture<Run
     [Fact]
     public async Task RefusedWithARedFlagInItsReadablePart_SaysPhoneNow()
     {
-        var document = Fresh("09-");
+        var document = World.Fresh("09-");
         document["patient"]!["birthDate"] = "1950-13-01";
 
         var (status, problem) = await World.PostAsync(document, Stop);
@@ -80,7 +80,7 @@ public sealed class IntakeJourneyTests(RunningWorld running) : IClassFixture<Run
     [Fact]
     public async Task Preview_DecidesAndStoresNothing()
     {
-        var document = Fresh("09-");
+        var document = World.Fresh("09-");
 
         var (status, receipt) = await World.PostAsync(document, Stop, "/encounters/preview");
 
@@ -94,7 +94,7 @@ public sealed class IntakeJourneyTests(RunningWorld running) : IClassFixture<Run
     [Fact]
     public async Task AnswerToTheOpenQuestion_TriagesTheEncounterAsItsNextRevision()
     {
-        var (status, receipt) = await World.PostAsync(Fresh("15-"), Stop);
+        var (status, receipt) = await World.PostAsync(World.Fresh("15-"), Stop);
         Assert.Equal(201, status);
         Assert.Equal("awaitingAnswer", (string)receipt["state"]!);
         var question = receipt["decision"]!["questions"]!.AsArray().First(asked => (string)asked!["rule"]! == "R-HL-01")!;
@@ -117,7 +117,7 @@ public sealed class IntakeJourneyTests(RunningWorld running) : IClassFixture<Run
     [Fact]
     public async Task CorrectionWithoutIfMatch_IsAskedForIt()
     {
-        var document = Fresh("01-");
+        var document = World.Fresh("01-");
         var (_, receipt) = await World.PostAsync(document, Stop);
         document["revision"] = 2;
         document["supersedes"] = new JsonObject { ["revision"] = 1, ["reason"] = "Side was noted wrongly", ["person"] = "Morwenna Tal" };
@@ -136,17 +136,9 @@ public sealed class IntakeJourneyTests(RunningWorld running) : IClassFixture<Run
     [Fact]
     public async Task UnknownClinic_IsTurnedAway()
     {
-        var document = Fresh("01-");
+        var document = World.Fresh("01-");
         document["clinic"]!["id"] = "somewhere-else";
 
         Assert.Equal(403, (await World.PostAsync(document, Stop)).Status);
-    }
-
-    /// <summary>An example under an encounter number of its own, so that tests do not meet.</summary>
-    private static JsonObject Fresh(string start)
-    {
-        var document = World.Example(start);
-        document["encounterId"] = $"{(string)document["encounterId"]!}-{Guid.NewGuid():N}";
-        return document;
     }
 }

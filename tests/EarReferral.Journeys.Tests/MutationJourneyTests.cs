@@ -1,73 +1,61 @@
-using System.Net.Http.Json;
+using System.Collections.Concurrent;
+using System.Globalization;
 using System.Text;
 using System.Text.Json.Nodes;
+using System.Text.RegularExpressions;
 using EarReferral.Journeys.Tests.Processes;
 using EarReferral.Testing;
 
 namespace EarReferral.Journeys.Tests;
 
-public sealed class MutationJourneyTests
+public sealed partial class MutationJourneyTests
 {
     private const int Mutations = 10_000;
+
+    /// <summary>How many are posted; the rest is previewed, so that thousands of accepted mutants do not become referrals.</summary>
+    private const int Posted = 2_000;
+
     private const int Seed = 20260331;
 
     [Fact]
-    public async Task TenThousandBrokenExamples_NeverBreakTheServerAndLeaveNothingClinicalWhenRefused()
+    public async Task TenThousandBrokenExamples_NeverBreakTheServerAndLeaveNothingOfTheRefused()
     {
         var stop = TestContext.Current.CancellationToken;
-        await using var world = await World.StartAsync(stop, acknowledgeAfter: "never");
+        await using var world = World.Unstarted();
+        await world.StartGatewayAsync(stop);
         var examples = Directory.GetFiles(Repository.At("examples", "encounters"), "*.json").Order().Select(File.ReadAllText).ToList();
-        var random = new Random(Seed);
-        var documents = Enumerable.Range(0, Mutations).Select(number => DocumentMutation.Of(examples[random.Next(examples.Count)], number, random)).ToList();
-        var statuses = new System.Collections.Concurrent.ConcurrentDictionary<int, int>();
-        var broken = new System.Collections.Concurrent.ConcurrentBag<string>();
+        var statuses = new ConcurrentDictionary<int, int>();
+        var taken = new ConcurrentDictionary<int, bool>();
+        var broken = new ConcurrentBag<string>();
 
-        // Preview runs everything but the store, so that thousands of accepted mutants do not become referrals.
-        await Parallel.ForEachAsync(documents, new ParallelOptions { MaxDegreeOfParallelism = 4, CancellationToken = stop }, async (document, token) =>
+        await Parallel.ForEachAsync(Enumerable.Range(0, Mutations), new ParallelOptions { MaxDegreeOfParallelism = 4, CancellationToken = stop }, async (number, token) =>
         {
+            var document = DocumentMutation.Of(examples[number % examples.Count], number, new Random(Seed + number));
             using var body = new StringContent(document, Encoding.UTF8, "application/json");
-            using var answer = await world.Http.PostAsync(new Uri($"{world.Gateway}/encounters/preview"), body, token);
+            using var answer = await world.Http.PostAsync(new Uri(world.Gateway + (number < Posted ? "/encounters" : "/encounters/preview")), body, token);
             statuses.AddOrUpdate((int)answer.StatusCode, 1, (_, count) => count + 1);
+            taken[number] = number < Posted && answer.IsSuccessStatusCode;
             if ((int)answer.StatusCode >= 500)
             {
-                broken.Add($"{(int)answer.StatusCode}: {document[..Math.Min(200, document.Length)]}");
+                broken.Add($"Mutation {number} of seed {Seed}: {(int)answer.StatusCode} {await answer.Content.ReadAsStringAsync(token)}");
             }
         });
-        var refused = 0;
-        foreach (var document in documents.Take(1_000))
-        {
-            using var body = new StringContent(document, Encoding.UTF8, "application/json");
-            using var answer = await world.Http.PostAsync(new Uri($"{world.Gateway}/encounters"), body, stop);
-            Assert.True((int)answer.StatusCode < 500, document);
-            refused += answer.IsSuccessStatusCode ? 0 : 1;
-        }
 
-        TestContext.Current.TestOutputHelper!.WriteLine($"seed {Seed}: {string.Join(", ", statuses.OrderBy(pair => pair.Key).Select(pair => $"{pair.Value} times {pair.Key}"))}; {refused} of 1000 posts refused");
-        Assert.Empty(broken);
+        TestContext.Current.TestOutputHelper!.WriteLine($"seed {Seed}: {string.Join(", ", statuses.OrderBy(pair => pair.Key).Select(pair => $"{pair.Value} times {pair.Key}"))}; {taken.Values.Count(stored => stored)} of {Posted} posts stored");
+        Assert.True(broken.IsEmpty, string.Join('\n', broken.Take(5)));
         Assert.True(statuses.Where(pair => pair.Key is 400 or 422).Sum(pair => pair.Value) > Mutations / 2);
-        Assert.True(refused > 0);
-        await AssertNothingRefusedIsStoredAsync(world, stop);
-    }
 
-    /// <summary>Every mutant carries a mark in its free text; a refused one must not have left it anywhere in the folder.</summary>
-    private static async Task AssertNothingRefusedIsStoredAsync(World world, CancellationToken stop)
-    {
-        const string mark = "MARK-OF-A-REFUSED-DOCUMENT";
-        var document = World.Example("01-");
-        document["reasonForVisit"] = mark;
-        document["patient"]!["name"]!["family"] = mark;
-        document["ears"]![0]!["side"] = "upper";
-        using var answer = await world.Http.PostAsJsonAsync(new Uri($"{world.Gateway}/encounters"), document, stop);
-        Assert.Equal(422, (int)answer.StatusCode);
-
+        // Every mutant carries a mark of its own in its free text and in the family name. Those of stored ones must be found, else
+        // the search proves nothing; those of refused and of previewed ones must not have been left anywhere.
         await world.KillGatewayAsync();
-        foreach (var file in Directory.GetFiles(world.DataFolder, "*", SearchOption.AllDirectories))
-        {
-            Assert.DoesNotContain(mark, Encoding.UTF8.GetString(await File.ReadAllBytesAsync(file, stop)), StringComparison.Ordinal);
-        }
-
-        Assert.DoesNotContain(mark, world.GatewayOutput, StringComparison.Ordinal);
+        var found = Marks().Matches(await world.StoredTextAsync(stop)).Select(match => int.Parse(match.Groups[1].Value, CultureInfo.InvariantCulture)).ToHashSet();
+        Assert.InRange(found.Count(number => taken[number]), Posted / 10, Posted);
+        Assert.DoesNotContain(found, number => !taken[number]);
+        Assert.Empty(Marks().Matches(world.GatewayOutput));
     }
+
+    [GeneratedRegex(DocumentMutation.MarkStart + "([0-9]{5})")]
+    private static partial Regex Marks();
 }
 
 /// <summary>Breaks a document in one of many ways, the same way for the same seed.</summary>
@@ -75,13 +63,25 @@ internal static class DocumentMutation
 {
     private static readonly string[] Texts = ["", "x", "\u0000", "2026-02-30", "9999-99-99", "-1", "notAsked", "yes", "<script>", new string('a', 10_000), "2026-03-31T10:00:00", "\ud83d\ude00"];
 
+    /// <summary>What the mark of every mutant begins with; five digits follow.</summary>
+    public const string MarkStart = "Quillmarsh";
+
     public static string Of(string example, int number, Random random)
     {
         var document = JsonNode.Parse(example)!.AsObject();
+        var mark = string.Create(CultureInfo.InvariantCulture, $"{MarkStart}{number:D5}");
         document["encounterId"] = $"mutant-{number}";
+        document["reasonForVisit"] = mark;
+        document["patient"]!["name"]!["family"] = mark;
         for (var times = random.Next(1, 4); times > 0; times--)
         {
             Break(document, random);
+        }
+
+        // The encounter number of a refused document is kept on purpose, so that the clinic can find it: no mark may have wandered there.
+        if (document["encounterId"]?.ToJsonString().Contains(mark, StringComparison.Ordinal) == true)
+        {
+            document["encounterId"] = $"mutant-{number}";
         }
 
         var text = document.ToJsonString();

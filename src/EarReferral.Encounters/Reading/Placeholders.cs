@@ -50,11 +50,14 @@ internal sealed class Placeholders(DateTimeOffset? received)
             ?.ToString("yyyy-MM-dd'T'HH:mm:ss.fffffffK", CultureInfo.InvariantCulture);
     }
 
-    private static string OtherSide(string index, JsonObject tree)
+    // Null when both sides are spoken for: a guess must not stand beside, or in place of, what was said.
+    private static string? OtherSide(string index, JsonObject tree)
     {
         var ears = tree["ears"] as JsonArray ?? [];
-        var others = ears.Where((_, place) => place.ToString(CultureInfo.InvariantCulture) != index).OfType<JsonObject>();
-        return others.Any(ear => ear["side"] is JsonValue side && side.TryGetValue<string>(out var text) && text == "right") ? "left" : "right";
+        var taken = ears.Where((_, place) => place.ToString(CultureInfo.InvariantCulture) != index).OfType<JsonObject>()
+            .Select(ear => ear["side"] is JsonValue side && side.TryGetValue<string>(out var text) ? text : null)
+            .ToHashSet(StringComparer.Ordinal);
+        return !taken.Contains("right") ? "right" : !taken.Contains("left") ? "left" : null;
     }
 }
 

@@ -9,7 +9,9 @@ namespace EarReferral.Encounters.Reading;
 /// <summary>What can still be read of a refused document, so that a red flag in it raises an alarm although the document is not accepted.</summary>
 /// <remarks>
 /// The result is for triage alone: it must not be stored, shown or sent. Identity is filled with placeholders, an ear whose side
-/// cannot be read gets one, and what was wrong is left out, which means not asked.
+/// cannot be read gets one, and what was wrong is left out, which means not asked. No two ears have the same side: a second
+/// entry of one side is read as the other side while that has none, since its findings matter more than its side, and is left
+/// out otherwise.
 /// </remarks>
 public static class ReadableFacts
 {
@@ -19,9 +21,12 @@ public static class ReadableFacts
     /// <summary>Contradictions whose named member is needed and not itself the mistake.</summary>
     private static readonly HashSet<string> Kept = new(StringComparer.Ordinal) { RuleProblems.SideTwice.Id, RuleProblems.EvaluationBeforeStart.Id };
 
-    // Problems of form are found again while repairing; only contradictions have to be told by the caller.
+    // Problems of form are found again while repairing; only contradictions have to be told by the caller. A wrong single value
+    // is taken out at once all the same, which spares a look through the whole document.
     private static readonly HashSet<string> Dropping =
-        RuleProblems.All.Select(rule => rule.Id).Where(id => !Kept.Contains(id)).ToHashSet(StringComparer.Ordinal);
+        RuleProblems.All.Select(rule => rule.Id).Where(id => !Kept.Contains(id))
+            .Concat([FormProblems.WrongType.Id, FormProblems.NotInList.Id, FormProblems.OutOfRange.Id, FormProblems.WrongFormat.Id])
+            .ToHashSet(StringComparer.Ordinal);
 
     /// <summary>The readable part of a refused document; null when nothing clinical can be read.</summary>
     /// <param name="document">The posted bytes.</param>
@@ -45,8 +50,26 @@ public static class ReadableFacts
         }
 
         var encounter = Repair(tree, new Placeholders(received));
-        return encounter is not null && SaysSomething(encounter) ? encounter : null;
+        return encounter is not null && SaysSomething(encounter) ? encounter with { Ears = OfDistinctSides(encounter.Ears) } : null;
     }
+
+    // Only a document that names a side twice, or more than two ears, gets here with one; the reader refuses both.
+    private static IReadOnlyList<EarExamination> OfDistinctSides(IReadOnlyList<EarExamination> ears)
+    {
+        var first = ears.DistinctBy(ear => ear.Side).ToList();
+        if (first.Count == ears.Count)
+        {
+            return ears;
+        }
+
+        return first.Count == 1 ? [first[0], ears[1] with { Side = Opposite(first[0].Side) }] : first;
+    }
+
+    private static EarSide Opposite(EarSide side) => side switch
+    {
+        EarSide.Right => EarSide.Left,
+        EarSide.Left => EarSide.Right,
+    };
 
     private static bool SaysSomething(ClinicEncounter encounter) =>
         encounter.Ears.Count > 0 || FindingCatalogue.Patient.Any(row => row.Read(encounter) is not null);

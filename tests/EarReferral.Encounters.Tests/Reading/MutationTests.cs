@@ -5,7 +5,7 @@ using EarReferral.Encounters.Tests.Fixtures;
 
 namespace EarReferral.Encounters.Tests.Reading;
 
-/// <summary>Ten thousand damaged documents from a fixed seed: none may stop the reader, and none may be both accepted and faulted.</summary>
+/// <summary>Ten thousand damaged documents from a fixed seed: none may stop the reader, be both accepted and faulted, or be salvaged with two ears of one side.</summary>
 public sealed class MutationTests
 {
     private const int Mutations = 10_000;
@@ -20,33 +20,41 @@ public sealed class MutationTests
     [Fact]
     public void Damaged_documents_are_either_read_or_refused_and_never_stop_the_reader()
     {
-        var random = new Random(Seed);
         string[] documents = [Fixture.Finished, Fixture.InProgress, .. Fixture.Examples];
         var accepted = 0;
         var salvaged = 0;
-        for (var i = 0; i < Mutations; i++)
+        var twoEars = 0;
+
+        // Every mutation has a generator of its own, so that one can be repeated alone and all can run side by side.
+        Parallel.For(0, Mutations, new ParallelOptions { CancellationToken = TestContext.Current.CancellationToken }, i =>
         {
-            var document = Damage(documents[i % documents.Length], random);
+            var document = Damage(documents[i % documents.Length], new Random(Seed + i));
             try
             {
                 var reading = EncounterReader.Read(document, Fixture.TestNumbers);
                 Assert.Equal(reading.Encounter is null, reading.Problems.Count > 0);
-                accepted += reading.Encounter is null ? 0 : 1;
+                Interlocked.Add(ref accepted, reading.Encounter is null ? 0 : 1);
 
                 // A refused document is salvaged with its own problems, and once in a while with those of another one.
                 var facts = ReadableFacts.From(document, i % 7 == 0 ? [new EncounterProblem("drum.sign-without-view", "/ears/0/before/x/-1", "x")] : reading.Problems);
-                salvaged += facts is null ? 0 : 1;
                 Assert.True(reading.Encounter is null || facts is not null);
+                if (facts is not null)
+                {
+                    Interlocked.Increment(ref salvaged);
+                    Interlocked.Add(ref twoEars, facts.Ears.Count == 2 ? 1 : 0);
+                    Assert.Equal(facts.Ears.Count, facts.Ears.Select(ear => ear.Side).Distinct().Count());
+                }
             }
-            catch (Exception exception) when (exception is not Xunit.Sdk.XunitException)
+            catch (Exception exception)
             {
-                Assert.Fail($"Mutation {i} of seed {Seed} stopped the reader: {exception}\n{Encoding.UTF8.GetString(document)}");
+                throw new InvalidOperationException($"Mutation {i} of seed {Seed}:\n{Encoding.UTF8.GetString(document)}", exception);
             }
-        }
+        });
 
         // Both outcomes must occur, else the damage proves nothing.
         Assert.InRange(accepted, 50, Mutations / 2);
         Assert.InRange(salvaged, Mutations / 4, Mutations - 1);
+        Assert.InRange(twoEars, Mutations / 10, salvaged);
     }
 
     private static byte[] Damage(string document, Random random)
@@ -60,6 +68,11 @@ public sealed class MutationTests
         for (var times = random.Next(1, 4); times > 0; times--)
         {
             DamageTree(tree, random);
+        }
+
+        if (random.Next(10) == 0 && tree["ears"] is JsonArray { Count: > 0 } ears)
+        {
+            ears.Add(ears[random.Next(ears.Count)]?.DeepClone());
         }
 
         // Values that the tree cannot hold, such as 1e400, are put in as text.

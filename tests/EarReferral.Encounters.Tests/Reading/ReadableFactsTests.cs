@@ -46,6 +46,32 @@ public sealed class ReadableFactsTests
     }
 
     [Fact]
+    public void A_second_entry_of_one_side_is_read_as_the_other_side_so_that_its_findings_are_not_lost()
+    {
+        var facts = Salvage(Fixture.FinishedWith(it => it["ears"]![1]!["side"] = it["ears"]![0]!["side"]!.DeepClone()));
+
+        Assert.Equal([EarSide.Right, EarSide.Left], facts!.Ears.Select(ear => ear.Side));
+        Assert.Equal(HearingChange.Gradual, facts.Ears[0].Hearing!.Change);
+    }
+
+    [Theory]
+    [InlineData("right", "said twice")]
+    [InlineData("both", "not readable, and both sides are spoken for")]
+    public void A_third_entry_has_no_side_left_and_is_left_out(string side, string reason)
+    {
+        var facts = Salvage(Fixture.FinishedWith(it =>
+        {
+            var third = it["ears"]![0]!.DeepClone();
+            third["side"] = side;
+            it["ears"]!.AsArray().Insert(0, third);
+            it["ears"]![0]!["hearing"]!["change"] = side == "both" ? "sudden" : "gradual";
+        }));
+
+        Assert.True(facts!.Ears.Count == 2 && facts.Ears.DistinctBy(ear => ear.Side).Count() == 2, reason);
+        Assert.All(facts.Ears, ear => Assert.NotEqual(HearingChange.Sudden, ear.Hearing?.Change));
+    }
+
+    [Fact]
     public void A_denial_that_contradicts_its_details_is_dropped_and_the_details_stay()
     {
         var facts = Salvage(Fixture.FinishedWith(it => it["ears"]![0]!["hearing"]!["change"] = "none"));

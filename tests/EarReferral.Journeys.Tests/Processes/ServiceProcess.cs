@@ -54,7 +54,7 @@ internal sealed class ServiceProcess : IAsyncDisposable
     /// <summary>Waits until an address answers with success; fails with the process's output when it never does.</summary>
     public async Task AnswersAsync(HttpClient http, Uri address, CancellationToken stop)
     {
-        for (var attempt = 0; attempt < 300 && !process.HasExited; attempt++)
+        for (var attempt = 0; attempt < 1500 && !process.HasExited; attempt++)
         {
             try
             {

@@ -1,3 +1,4 @@
+using System.Diagnostics;
 using System.Net.Http.Json;
 using System.Text;
 using System.Text.Json.Nodes;
@@ -17,7 +18,8 @@ internal sealed class World : IAsyncDisposable
     {
     }
 
-    public HttpClient Http { get; } = new() { Timeout = TimeSpan.FromSeconds(30) };
+    // Long enough for a machine that is busy with other work: a journey is about what happens, not how fast.
+    public HttpClient Http { get; } = new() { Timeout = TimeSpan.FromMinutes(2) };
 
     public string Gateway => $"http://127.0.0.1:{port}";
 
@@ -32,27 +34,45 @@ internal sealed class World : IAsyncDisposable
     public static async Task<World> StartAsync(CancellationToken stop, string acknowledgeAfter = "200ms", string acceptAfter = "never")
     {
         var world = new World();
-        world.sandbox = ServiceProcess.Start("EarReferral.Sandbox", ["--urls", world.Sandbox, "--data", Path.Combine(world.folder, "ent"), "--callback", $"{world.Gateway}/fhir", "--acknowledge-after", acknowledgeAfter, "--accept-after", acceptAfter]);
-        await world.sandbox.AnswersAsync(world.Http, new Uri($"{world.Sandbox}/fhir/metadata"), stop);
-        await world.StartGatewayAsync(stop);
-        return world;
+        try
+        {
+            world.sandbox = ServiceProcess.Start("EarReferral.Sandbox", ["--urls", world.Sandbox, "--data", Path.Combine(world.folder, "ent"), "--callback", $"{world.Gateway}/fhir", "--acknowledge-after", acknowledgeAfter, "--accept-after", acceptAfter]);
+            await world.sandbox.AnswersAsync(world.Http, new Uri($"{world.Sandbox}/fhir/metadata"), stop);
+            await world.StartGatewayAsync(stop);
+            return world;
+        }
+        catch
+        {
+            // Nobody else can end what was started: the caller gets no world to dispose of.
+            await world.DisposeAsync();
+            throw;
+        }
     }
+
+    /// <summary>A folder and ports; neither program runs, and nobody listens where referrals would go.</summary>
+    public static World Unstarted() => new();
 
     /// <summary>Starts the gateway on the same folder and waits until it is ready.</summary>
     public async Task StartGatewayAsync(CancellationToken stop)
     {
-        gateway = ServiceProcess.Start("EarReferral.Gateway", ["serve", "--urls", Gateway, "--data", DataFolder], new Dictionary<string, string>
-        {
-            ["Gateway__AllowTestNhsNumbers"] = "true",
-            ["Clinics__harbour-lane__Name"] = "Harbour Lane Ear Care",
-            ["Clinics__harbour-lane__EntDestination"] = "westerquay-ent",
-            ["Delivery__Destinations__westerquay-ent__Name"] = "Westerquay General, ENT department",
-            ["Delivery__Destinations__westerquay-ent__OdsCode"] = "WQG07",
-            ["Delivery__Destinations__westerquay-ent__Phone"] = "01632 960 107",
-            ["Delivery__Destinations__westerquay-ent__BaseUrl"] = $"{Sandbox}/fhir",
-        });
-        await gateway.AnswersAsync(Http, new Uri($"{Gateway}/health/ready"), stop);
+        LaunchGateway();
+        await ReadyAsync(stop);
     }
+
+    /// <summary>Starts the gateway on the same folder without waiting for anything.</summary>
+    public void LaunchGateway() => gateway = ServiceProcess.Start("EarReferral.Gateway", ["serve", "--urls", Gateway, "--data", DataFolder], new Dictionary<string, string>
+    {
+        ["Gateway__AllowTestNhsNumbers"] = "true",
+        ["Clinics__harbour-lane__Name"] = "Harbour Lane Ear Care",
+        ["Clinics__harbour-lane__EntDestination"] = "westerquay-ent",
+        ["Delivery__Destinations__westerquay-ent__Name"] = "Westerquay General, ENT department",
+        ["Delivery__Destinations__westerquay-ent__OdsCode"] = "WQG07",
+        ["Delivery__Destinations__westerquay-ent__Phone"] = "01632 960 107",
+        ["Delivery__Destinations__westerquay-ent__BaseUrl"] = $"{Sandbox}/fhir",
+    });
+
+    /// <summary>Waits until the gateway says that it is ready.</summary>
+    public Task ReadyAsync(CancellationToken stop) => gateway!.AnswersAsync(Http, new Uri($"{Gateway}/health/ready"), stop);
 
     /// <summary>Kills the gateway without warning.</summary>
     public Task KillGatewayAsync() => gateway!.KillAsync();
@@ -60,6 +80,14 @@ internal sealed class World : IAsyncDisposable
     /// <summary>An example encounter by the start of its file name.</summary>
     public static JsonObject Example(string start) =>
         JsonNode.Parse(File.ReadAllText(Directory.GetFiles(Repository.At("examples", "encounters"), start + "*.json").Single()))!.AsObject();
+
+    /// <summary>An example under an encounter number of its own, so that tests do not meet.</summary>
+    public static JsonObject Fresh(string start)
+    {
+        var document = Example(start);
+        document["encounterId"] = $"{(string)document["encounterId"]!}-{Guid.NewGuid():N}";
+        return document;
+    }
 
     /// <summary>Posts a document to the intake.</summary>
     public async Task<(int Status, JsonObject Body)> PostAsync(JsonNode document, CancellationToken stop, string path = "/encounters")
@@ -92,17 +120,29 @@ internal sealed class World : IAsyncDisposable
         return found!["entry"]?.AsArray().Count ?? 0;
     }
 
-    /// <summary>Waits until something holds, for at most a minute.</summary>
-    public static async Task<bool> UntilAsync(Func<Task<bool>> holds, CancellationToken stop)
+    /// <summary>Everything in the data folder as text; the gateway must not be running.</summary>
+    public async Task<string> StoredTextAsync(CancellationToken stop)
     {
-        for (var attempt = 0; attempt < 300; attempt++)
+        var text = new StringBuilder();
+        foreach (var file in Directory.GetFiles(DataFolder, "*", SearchOption.AllDirectories))
+        {
+            text.Append(Encoding.Latin1.GetString(await File.ReadAllBytesAsync(file, stop)));
+        }
+
+        return text.ToString();
+    }
+
+    /// <summary>Waits until something holds, for at most a minute.</summary>
+    public static async Task<bool> UntilAsync(Func<Task<bool>> holds, CancellationToken stop, TimeSpan? every = null)
+    {
+        for (var begun = Stopwatch.GetTimestamp(); Stopwatch.GetElapsedTime(begun) < TimeSpan.FromMinutes(1);)
         {
             if (await holds())
             {
                 return true;
             }
 
-            await Task.Delay(200, stop);
+            await Task.Delay(every ?? TimeSpan.FromMilliseconds(200), stop);
         }
 
         return false;
