@@ -49,7 +49,7 @@ public sealed class ReferralMapperTests
         Assert.Equal("2026-04-01T10:00:00+01:00", referral.Task.Restriction!.Period!.End);
         Assert.Equal("Deadline: 2026-04-01 10:00 (UTC+01:00)", referral.Task.Note[0].Text);
         Assert.Contains(referral.Request.Note, note => note.Text == "Deadline: 2026-04-01 10:00 (UTC+01:00).");
-        Assert.Contains("If you have heard nothing by 2026-04-01 10:00", referral.Request.PatientInstruction, StringComparison.Ordinal);
+        Assert.Contains("by 10.00 am on Wednesday 1 April", referral.Request.PatientInstruction, StringComparison.Ordinal);
         Assert.Equal(new DateTimeOffset(2026, 4, 1, 10, 0, 0, TimeSpan.FromHours(1)), due);
     }
 
@@ -73,7 +73,7 @@ public sealed class ReferralMapperTests
         var (_, referral) = Map(Tier.T2C);
 
         Assert.Contains(referral.Request.Category, category => category.Coding[0].Code == "suspected-cancer");
-        Assert.Contains(referral.Request.Extension, extension => extension.Url == Canonicals.PriorityReason);
+        Assert.Contains(referral.Request.PriorityElement!.Extension, extension => extension.Url == Canonicals.PriorityReason);
         Assert.DoesNotContain(Map(Tier.T2).Referral.Request.Category, category => category.Coding[0].Code == "suspected-cancer");
     }
 

@@ -15,10 +15,11 @@ public sealed class SummaryMapperTests
     {
         var lines = Lines(Map(Tier.T1).Section[0]);
 
-        Assert.Equal("Action for the GP practice: none", lines[0]);
-        Assert.Equal("Urgency: Immediate, to be seen within 24 hours", lines[1]);
-        Assert.StartsWith("Deadline: 2026-04-01 10:00", lines[2], StringComparison.Ordinal);
-        Assert.StartsWith("Reason: Right ear: Hearing was lost suddenly", lines[3], StringComparison.Ordinal);
+        Assert.StartsWith("Action for GP needed: no.", lines[0], StringComparison.Ordinal);
+        Assert.Equal("Action for the clinic: First by phone: ENT clinician on call; then this referral.", lines[1]);
+        Assert.Equal("Urgency: Immediate, to be seen within 24 hours", lines[2]);
+        Assert.StartsWith("Deadline: 2026-04-01 10:00", lines[3], StringComparison.Ordinal);
+        Assert.StartsWith("Reason: Right ear: Hearing was lost suddenly", lines[4], StringComparison.Ordinal);
     }
 
     [Fact]
@@ -28,13 +29,15 @@ public sealed class SummaryMapperTests
 
         Assert.Contains("Open question (R-HL-04, right ear): Does the hearing come and go?", lines);
         Assert.Contains("Anticoagulant treatment: not asked", lines);
-        Assert.Contains("Right ear, Eardrum intact: not seen or not done", lines);
+        Assert.Contains("Right ear, Eardrum intact: not seen", lines);
     }
 
     [Fact]
     public void Safety_net_names_the_day_and_whom_to_contact()
     {
-        Assert.Contains(Lines(Map(Tier.T1).Section[^2]), line => line.Contains("If you have heard nothing by 2026-04-01 10:00 (UTC+01:00), contact Harbour Lane Ear Care on 01632 960417.", StringComparison.Ordinal));
+        var line = Assert.Single(Lines(Map(Tier.T2).Section[^2]), line => line.StartsWith("To tell the patient:", StringComparison.Ordinal));
+
+        Assert.Contains("If you have heard nothing after 2 working days, call Harbour Lane Ear Care on 01632 960417.", line, StringComparison.Ordinal);
     }
 
     [Fact]
