@@ -14,7 +14,13 @@ internal static class ObservationMeaning
         "vertigo-hints-trained",
     };
 
-    private static readonly HashSet<string> CodesOfNothing = new(StringComparer.Ordinal) { "none", "never", "nothing" };
+    /// <summary>Codes that deny, list by list: "none" of a hearing level is a deaf ear, and what is not named here is never folded away.</summary>
+    private static readonly HashSet<(string? System, string? Code)> Denials =
+    [
+        (CodeSystems.Own("hearing-change"), "none"), (CodeSystems.Own("body-side"), "none"), (CodeSystems.Own("nystagmus"), "none"),
+        (CodeSystems.Own("severity"), "none"), (CodeSystems.Own("bleeding"), "none"), (CodeSystems.Own("procedure-vertigo"), "none"),
+        (CodeSystems.Own("grommet-state"), "never"), (CodeSystems.Own("touched-part"), "nothing"),
+    ];
 
     /// <summary>Local code of what was observed; empty for what is not ours.</summary>
     public static string Code(Observation observation) =>
@@ -24,7 +30,7 @@ internal static class ObservationMeaning
     public static bool IsDenied(Observation observation) => observation.Value is CodeableConcept concept
         && !TellingWhenDenied.Contains(Code(observation))
         && concept.Coding.Exists(coding => (coding.System == CodeSystems.Snomed && coding.Code == Snomed.Absent.Code)
-            || (coding.System?.StartsWith(CodeSystems.Base, StringComparison.Ordinal) is true && CodesOfNothing.Contains(coding.Code ?? string.Empty)));
+            || Denials.Contains((coding.System, coding.Code)));
 
     /// <summary>Something was found, measured, dated or told.</summary>
     public static bool IsFound(Observation observation) => observation.Value is not null && !IsDenied(observation) && !IsPossibleCause(observation);

@@ -24,9 +24,10 @@ internal static class PatientAdvice
     public static IEnumerable<string> SafetyNet(ClinicEncounter encounter, TriageDecision decision, Urgency urgency)
     {
         var due = urgency.Due is { } instant ? Words.ForPatient(instant, TimeZoneInfo.FindSystemTimeZoneById(encounter.ClinicTimeZone)) : null;
-        if (!decision.IsTriaged)
+        if (!decision.IsTriaged && urgency.Tier is not Tier.T0)
         {
-            yield return $"Some questions about your visit are still open. {encounter.Clinic.Name} will contact you today; if you have heard nothing by this evening, go to the emergency department.";
+            yield return $"Some questions about your visit are still open, and {encounter.Clinic.Name} will contact you today."
+                + (urgency.Tier is Tier.T1 ? string.Empty : " If you have not been contacted within 4 hours, go to the emergency department.");
         }
 
         switch (urgency.Tier)

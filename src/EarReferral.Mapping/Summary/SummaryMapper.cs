@@ -68,7 +68,7 @@ public static class SummaryMapper
             .Concat(Status(referral, fired, unsettled.Count > 0));
     }
 
-    /// <summary>Who does what, the GP practice first; every action stands once, with its one owner.</summary>
+    /// <summary>Who does what, the GP practice first; every service stands once, with what the most urgent of its rules asks.</summary>
     private static IEnumerable<string> Actions(ClinicEncounter encounter, TriageDecision decision, List<FiredRule> fired, ReferralResources? referral)
     {
         var toGp = fired.Where(rule => RuleDestination.Of(rule) is DestinationKind.Gp && encounter.Patient.GpPractice is not null)
@@ -86,7 +86,7 @@ public static class SummaryMapper
         }
 
         foreach (var action in fired.Where(rule => RuleDestination.Of(rule) is not DestinationKind.Gp || encounter.Patient.GpPractice is null)
-            .Select(rule => RuleDestination.Action(rule, encounter)).Distinct(StringComparer.Ordinal))
+            .DistinctBy(RuleDestination.Of).Select(rule => RuleDestination.Action(rule, encounter)))
         {
             yield return action.StartsWith("First by phone", StringComparison.Ordinal) ? $"Action for the clinic: {action}" : $"Other action: {action}";
         }
