@@ -37,7 +37,7 @@ internal static class ConditionMapper
         condition.Recorder = ResourceStamp.To(record.Role);
         var evidence = rules.SelectMany(rule => RuleEvidence.Of(rule, record)).DistinctBy(observation => observation.Id).Select(ResourceStamp.To).ToList();
         condition.Evidence = evidence.Count == 0 ? [] : [new Condition.EvidenceComponent { Detail = evidence }];
-        condition.Note = [.. rules.Select(rule => new Annotation { Text = $"{RuleEvidence.Sentence(rule, record)} Source: {RuleEvidence.Source(rule)}" })];
+        condition.Note = [.. rules.Select(rule => new Annotation { Text = $"{RuleEvidence.Sentence(rule, record)} {(rule.IsOwnRule ? "Basis" : "Source")}: {RuleEvidence.Source(rule)}" })];
         return condition;
     }
 }

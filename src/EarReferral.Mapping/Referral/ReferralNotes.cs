@@ -27,8 +27,7 @@ internal static class ReferralNotes
         foreach (var rule in fired)
         {
             yield return $"Reason ({rule.Id}): {RuleEvidence.Sentence(rule, record)} {RuleDestination.Action(rule, encounter)} "
-                + $"Time limit: {rule.TimeLimit}, by {Words.Instant(rule.Due)}. "
-                + $"{(rule.Strength is RuleStrength.Must ? "The rule is to refer" : "The rule is to consider referring")}. Source: {RuleEvidence.Source(rule)}";
+                + $"Time limit: {rule.TimeLimit}, by {Words.Instant(rule.Due)}. {Basis(rule)}: {RuleEvidence.Source(rule)}";
         }
 
         foreach (var line in Choice(encounter, decision))
@@ -66,6 +65,14 @@ internal static class ReferralNotes
             yield return $"The patient hopes for: {hope}";
         }
     }
+
+    /// <summary>A guideline is never claimed for a rule that has none.</summary>
+    private static string Basis(FiredRule rule) => (rule.IsOwnRule, rule.Strength) switch
+    {
+        (true, _) => "Basis",
+        (false, RuleStrength.Must) => "The source says to refer. Source",
+        (false, RuleStrength.Consider) => "The source says to consider referring. Source",
+    };
 
     /// <summary>What the clinician decided in place of the rules, and whether it counts.</summary>
     public static IEnumerable<string> Choice(ClinicEncounter encounter, TriageDecision decision)

@@ -83,7 +83,11 @@ public sealed record FiredRule(
     string Reason,
     string PatientText,
     string Source,
-    IReadOnlyList<RuleInput> Inputs);
+    IReadOnlyList<RuleInput> Inputs)
+{
+    /// <summary>True when no guideline asks for this; then nobody may be told that a source says so.</summary>
+    public bool IsOwnRule => Source.StartsWith("Our own rule", StringComparison.Ordinal);
+}
 
 /// <summary>A fact that a rule used.</summary>
 /// <param name="Variable">Name of the variable in the rule.</param>

@@ -17,7 +17,7 @@ public static class RedFlagDocument
             text.Append("| Rule | When | To | Strength | Source | How the source was seen |\n|---|---|---|---|---|---|\n");
             foreach (var rule in tier)
             {
-                text.Append($"| {rule.Id} {rule.Title} | {rule.Reason}{Notes(rule)} | {rule.Destination} | {Words(rule.Strength)} | {rule.Source} | {rule.Provenance} |\n");
+                text.Append($"| {rule.Id} {rule.Title} | {rule.Reason}{OwnLimit(rule, tier.First())}{Notes(rule)} | {rule.Destination} | {Words(rule.Strength)} | {rule.Source} | {rule.Provenance} |\n");
             }
         }
 
@@ -29,6 +29,10 @@ public static class RedFlagDocument
         RuleStrength.Must => "must",
         RuleStrength.Consider => "consider",
     };
+
+    /// <summary>A rule may set another time than its tier.</summary>
+    private static string OwnLimit(Rule rule, Rule usual) =>
+        rule.TimeLimit == usual.TimeLimit ? "" : $" Time: {rule.TimeLimit} ({rule.Deadline.Amount} {(rule.Deadline.Unit is DeadlineUnit.Days ? "days" : "hours")}).";
 
     private static string Notes(Rule rule) => (rule.Suppressible, rule.Asks) switch
     {
