@@ -18,14 +18,6 @@ public sealed class ExampleVisitTests
 
     private static readonly JsonSerializerOptions Indented = new() { WriteIndented = true, IndentSize = 1, NewLine = "\n", Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping };
 
-    /// <summary>Rows of the expectations that a person still has to decide; each says which side it believes.</summary>
-    private static readonly Dictionary<string, string> Disputed = new(StringComparer.Ordinal)
-    {
-        ["03-thin-layer-left-on-drum/outcome/right"] = "Expectation: partially successful. Mapping: successful, because a film left on the drum on purpose is the safe end of the work.",
-        ["04-flinch-and-stop/movement-flinched"] = "The visit posts flinched = no; its story says that the patient flinched, so the visit is wrong.",
-        ["04-flinch-and-stop/movement-touched"] = "The visit posts touched = nothing; its story says that the drum was touched, so the visit is wrong.",
-    };
-
     public static TheoryData<string> Names => [.. ExampleVisits.Names];
 
     [Theory]
@@ -35,9 +27,9 @@ public sealed class ExampleVisitTests
         var expected = JsonNode.Parse(File.ReadAllText(Repository.At("examples", "expectations", name + ".json")))!;
         var outcome = ExampleVisits.Run(name);
 
-        AssertProcedures(name, expected, outcome);
+        AssertProcedures(expected, outcome);
         AssertReferral(expected, outcome);
-        foreach (var row in expected["mustContain"]!.AsArray().Where(row => !Disputed.ContainsKey($"{name}/{row!["code"]}")))
+        foreach (var row in expected["mustContain"]!.AsArray())
         {
             Assert.True(outcome.Record.Observations.Any(observation => Matches(observation, row!)), $"missing: {row!.ToJsonString()}");
         }
@@ -77,11 +69,11 @@ public sealed class ExampleVisitTests
         }
     }
 
-    private static void AssertProcedures(string name, JsonNode expected, ExampleVisits.Outcome outcome)
+    private static void AssertProcedures(JsonNode expected, ExampleVisits.Outcome outcome)
     {
         var statuses = outcome.Record.Procedures.ToDictionary(pair => Side(pair.Key), pair => pair.Value.Status!.Value.GetLiteral());
         Assert.Equal(expected["procedures"]!.AsObject().ToDictionary(pair => pair.Key, pair => pair.Value!.GetValue<string>()), statuses);
-        foreach (var (side, code) in expected["outcomes"]!.AsObject().Where(pair => !Disputed.ContainsKey($"{name}/outcome/{pair.Key}")))
+        foreach (var (side, code) in expected["outcomes"]!.AsObject())
         {
             var procedure = outcome.Record.Procedures.Single(pair => Side(pair.Key) == side).Value;
             Assert.Contains(procedure.Outcome!.Coding, coding => coding.Code == code!.GetValue<string>());
@@ -102,6 +94,9 @@ public sealed class ExampleVisitTests
         }
 
         Assert.Empty(expected["rules"]!.AsArray().Select(rule => rule!.GetValue<string>()).Except(outcome.Decision.Fired.Select(rule => rule.Id)));
+        Assert.Empty(expected["notRules"]!.AsArray().Select(rule => rule!.GetValue<string>()).Intersect(outcome.Decision.Fired.Select(rule => rule.Id)));
+        Assert.Equal(expected["openQuestions"]!.GetValue<bool>(), !outcome.Decision.IsTriaged);
+        Assert.Empty((expected["openRules"]?.AsArray() ?? []).Select(rule => rule!.GetValue<string>()).Except(outcome.Decision.Questions.Select(question => question.RuleId)));
         if (expected["side"]?.GetValue<string>() is { } side && outcome.Referral is { } made)
         {
             Assert.Equal(side, outcome.Decision.Fired[0].Side?.ToString().ToLowerInvariant());

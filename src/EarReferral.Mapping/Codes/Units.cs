@@ -29,6 +29,22 @@ public static class Units
     /// <summary>A hearing threshold. UCUM has no unit for dB HL, so the reference stands in the unit's text only.</summary>
     public static Quantity HearingLevel(decimal value) => new() { Value = value, Unit = "dB HL", System = CodeSystems.Ucum, Code = Decibel };
 
+    /// <summary>A quantity as one says it: no UCUM notation, and a score or count as a plain number.</summary>
+    public static string Words(Quantity quantity)
+    {
+        var number = FormattableString.Invariant($"{quantity.Value:0.#####}");
+        return quantity.Code switch
+        {
+            "/d" => quantity.Value switch { 1 => "once a day", 2 => "twice a day", _ => $"{number} times a day" },
+            "d" => quantity.Value == 1 ? "1 day" : $"{number} days",
+            "h" => quantity.Value == 1 ? "1 hour" : $"{number} hours",
+            "min" => quantity.Value == 1 ? "1 minute" : $"{number} minutes",
+            Unity => number,
+            { } code when code.StartsWith('{') => number,
+            _ => $"{number} {quantity.Unit}".TrimEnd(),
+        };
+    }
+
     /// <summary>UCUM code of a pressure unit.</summary>
     public static string Ucum(PressureUnit unit) => unit switch
     {

@@ -21,7 +21,7 @@ internal static class DepositMapper
             yield return observation;
         }
 
-        if (ear.Deposits.Any(MayHaveBeenPushedIn))
+        if (ear.Deposits.Any(MayHaveBeenPushedIn) && ear.History is not { CottonBuds: Answer.No, HearingAid: Answer.No })
         {
             // Common practice, no source: wax forms only in the outer third, so wax further in was probably moved there.
             // By what is not known; the cause stays a question and is never recorded as something the patient did.

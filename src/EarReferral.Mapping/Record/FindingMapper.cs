@@ -8,14 +8,17 @@ namespace EarReferral.Mapping.Record;
 /// <summary>One Observation for every finding that the encounter states, expressly unknown ones included.</summary>
 internal static class FindingMapper
 {
+    private static readonly string[] KnownAtTheEnd = ["hearing-after", "outcome-", "complications-", "patient-complications-", "movement-", "advice-"];
+
     public static IEnumerable<Observation> Patient(ClinicEncounter encounter, ObservationFrame frame) =>
-        FindingCatalogue.Patient.SelectMany(finding => Map(finding, encounter, frame, "patient", null, encounter.Period.Start));
+        FindingCatalogue.Patient.SelectMany(finding => Map(finding, encounter, frame, "patient", null, At(finding.Code, encounter.Period.Start, encounter.Period.End ?? encounter.EvaluationInstant)));
 
     public static IEnumerable<Observation> Ear(ClinicEncounter encounter, EarExamination ear, ObservationFrame frame)
     {
         var side = ResourceStamp.Key(ear.Side);
         var start = ear.Before.At ?? encounter.Period.Start;
-        foreach (var observation in FindingCatalogue.Ear.SelectMany(finding => Map(finding, ear, frame, side, ear.Side, start)))
+        var end = ear.After?.At ?? encounter.Period.End ?? encounter.EvaluationInstant;
+        foreach (var observation in FindingCatalogue.Ear.SelectMany(finding => Map(finding, ear, frame, side, ear.Side, At(finding.Code, start, end))))
         {
             yield return observation;
         }
@@ -27,13 +30,16 @@ internal static class FindingMapper
 
         if (ear.After is { } after)
         {
-            var end = after.At ?? encounter.Period.End ?? encounter.EvaluationInstant;
             foreach (var observation in Look(after, ear.Side, LocalCodes.After, end, frame))
             {
                 yield return observation;
             }
         }
     }
+
+    /// <summary>Result, complications, movement and advice exist only once the work is over; everything else was so from the start.</summary>
+    private static DateTimeOffset At(string code, DateTimeOffset start, DateTimeOffset end) =>
+        Array.Exists(KnownAtTheEnd, prefix => code.StartsWith(prefix, StringComparison.Ordinal)) ? end : start;
 
     private static IEnumerable<Observation> Look(Otoscopy look, EarSide side, Term moment, DateTimeOffset at, ObservationFrame frame)
     {
@@ -59,11 +65,18 @@ internal static class FindingMapper
         }
 
         var local = LocalCodes.Finding(finding.Code, finding.Display);
-        var code = FindingTerms.Of(finding.Code) is { } term
+
+        // A reader that indexes codes alone would list a denied diabetes as diabetes, so the published concept stands only where it holds.
+        var code = value is FindingValue.Present && FindingTerms.Of(finding.Code) is { } term
             ? new CodeableConcept { Coding = [local, term.Coding()], Text = finding.Display }
             : new CodeableConcept { Coding = [local], Text = finding.Display };
         var observation = frame.New($"{key}/{finding.Code}", code, side, at);
         ObservationFrame.Fill(observation, value);
+        if (finding.Kind is FindingKind.Sign && value is FindingValue.Unknown { Reason: UnknownReason.NotSeen })
+        {
+            observation.DataAbsentReason!.Text = "Not seen";
+        }
+
         yield return observation;
     }
 }

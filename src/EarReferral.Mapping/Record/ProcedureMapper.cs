@@ -63,8 +63,10 @@ internal static class ProcedureMapper
         null => visit switch { EncounterStatus.InProgress => EventStatus.InProgress, EncounterStatus.Finished => EventStatus.Unknown },
     };
 
+    /// <summary>An object was the aim when it was there and no wax was listed as work beside it.</summary>
     private static CodeableConcept Code(EarExamination ear) =>
-        ear.Deposits.Count > 0 && ear.Deposits.All(deposit => deposit.Material is DepositMaterial.ForeignObject)
+        (ear.ForeignBody?.Present is Answer.Yes || ear.Deposits.Any(deposit => deposit.Material is DepositMaterial.ForeignObject))
+        && !ear.Deposits.Any(deposit => deposit.Material is DepositMaterial.Wax)
             ? Snomed.RemovalOfForeignBody.Concept("Removal of a foreign object from the ear")
             : Snomed.RemovalOfEarWax.Concept();
 
@@ -85,9 +87,8 @@ internal static class ProcedureMapper
         var term = outcome.Result switch
         {
             OutcomeResult.Clear or OutcomeResult.ThinLayerLeftOnDrum => Snomed.Successful,
-            OutcomeResult.Incomplete => Snomed.PartiallySuccessful,
-            OutcomeResult.Abandoned when ear.Steps.Any(step => step.Result is StepResult.Removed or StepResult.PartlyRemoved) => Snomed.PartiallySuccessful,
-            OutcomeResult.Abandoned => Snomed.Unsuccessful,
+            OutcomeResult.Incomplete or OutcomeResult.Abandoned when ear.Steps.Any(step => step.Result is StepResult.Removed or StepResult.PartlyRemoved) => Snomed.PartiallySuccessful,
+            OutcomeResult.Incomplete or OutcomeResult.Abandoned => Snomed.Unsuccessful,
             OutcomeResult.NotStarted => null,
         };
         return term?.With(CodeSystems.Coding(outcome.Result), OutcomeWords(outcome.Result));

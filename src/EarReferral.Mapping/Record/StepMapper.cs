@@ -49,14 +49,18 @@ internal static class StepMapper
         step.View is { } view ? $"seen through {CodeSystems.Words(view)}" : null,
         step.LiquidIntroduced is { } liquid ? $"liquid: {liquid}" : null,
         step.At is { } place ? BodySites.Words(place) : null,
-        step.Deposits.Count == 0 ? null : "on " + string.Join(", ", step.Deposits.Select(id => Name(id, deposits))),
+        On(step, deposits),
         step.ChangeReason is { } reason ? $"changed because: {CodeSystems.Words(reason)}" : null,
         step.Attempts is { } attempts ? string.Create(CultureInfo.InvariantCulture, $"attempts: {attempts}") : null,
         step.Result is { } result ? $"result: {CodeSystems.Words(result)}" : null,
     }.OfType<string>());
 
-    private static string Name(string id, IReadOnlyList<Deposit> deposits) =>
-        deposits.FirstOrDefault(deposit => deposit.Id == id) is { } deposit ? $"{CodeSystems.Words(deposit.Material)} ({id})" : id;
+    /// <summary>What the step worked on; the clinic's ids of deposits mean nothing to a reader.</summary>
+    private static string? On(ProcedureStep step, IReadOnlyList<Deposit> deposits)
+    {
+        var materials = deposits.Where(deposit => step.Deposits.Contains(deposit.Id)).Select(deposit => CodeSystems.Words(deposit.Material)).Distinct(StringComparer.Ordinal).ToList();
+        return materials.Count == 0 ? null : "on " + string.Join(", ", materials);
+    }
 
     private static IEnumerable<Observation.ComponentComponent> Components(ProcedureStep step, int order) => new[]
     {

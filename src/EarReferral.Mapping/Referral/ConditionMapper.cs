@@ -7,35 +7,37 @@ using Hl7.Fhir.Model;
 
 namespace EarReferral.Mapping.Referral;
 
-/// <summary>A red flag as a provisional condition; a rule suspects and never diagnoses.</summary>
+/// <summary>The red flags of one ear, or of the whole patient, as one provisional condition; a rule suspects and never diagnoses.</summary>
 internal static class ConditionMapper
 {
-    public static Condition Map(FiredRule rule, ClinicEncounter encounter, EncounterRecord record, EncounterIdentity identity)
+    /// <param name="rules">The rules of the most urgent tier that fired for the same side; at least one.</param>
+    /// <param name="encounter">The encounter.</param>
+    /// <param name="record">Its record resources.</param>
+    /// <param name="identity">Identities kept for the encounter.</param>
+    public static Condition Map(IReadOnlyList<FiredRule> rules, ClinicEncounter encounter, EncounterRecord record, EncounterIdentity identity)
     {
-        EarSide? side = rule.Side is { } ear ? ReferralMapper.Side(ear) : null;
+        EarSide? side = rules[0].Side is { } ear ? ReferralMapper.Side(ear) : null;
         var condition = ResourceStamp.Stamp(
             new Condition(),
-            identity.Resource($"condition/{(side is { } known ? ResourceStamp.Key(known) : "patient")}/{rule.Id}"),
+            identity.Resource($"condition/{(side is { } known ? ResourceStamp.Key(known) : "patient")}"),
             "ear-condition");
         condition.Identifier = [ResourceStamp.Own(condition)];
         condition.ClinicalStatus = Hl7Codes.ConditionActive.Concept();
-        condition.VerificationStatus = (rule.Strength switch
-        {
-            RuleStrength.Must => Hl7Codes.Provisional,
-            RuleStrength.Consider => Hl7Codes.Unconfirmed,
-        }).Concept();
+        condition.VerificationStatus = (rules.Any(rule => rule.Strength is RuleStrength.Must) ? Hl7Codes.Provisional : Hl7Codes.Unconfirmed).Concept();
         condition.Category = [Hl7Codes.EncounterDiagnosis.Concept()];
-        var local = new Coding(CodeSystems.Rule, rule.Id, rule.Title);
-        condition.Code = side is null ? new CodeableConcept { Coding = [local], Text = rule.Title } : Snomed.EarProblem.With(local, rule.Title);
+        condition.Code = new CodeableConcept
+        {
+            Coding = [.. side is null ? [] : new[] { Snomed.EarProblem.Coding() }, .. rules.Select(rule => new Coding(CodeSystems.Rule, rule.Id, rule.Title))],
+            Text = string.Join("; ", rules.Select(rule => rule.Title)),
+        };
         condition.BodySite = side is { } site ? [BodySites.Of(site)] : [];
         condition.Subject = ResourceStamp.To(record.Patient);
         condition.Encounter = ResourceStamp.To(record.Encounter);
         condition.RecordedDate = ResourceStamp.Iso(encounter.EvaluationInstant);
         condition.Recorder = ResourceStamp.To(record.Role);
-        var evidence = rule.Inputs.Select(input => input.ObservationId).OfType<string>().Distinct(StringComparer.Ordinal)
-            .Select(id => new ResourceReference($"Observation/{id}")).ToList();
+        var evidence = rules.SelectMany(rule => RuleEvidence.Of(rule, record)).DistinctBy(observation => observation.Id).Select(ResourceStamp.To).ToList();
         condition.Evidence = evidence.Count == 0 ? [] : [new Condition.EvidenceComponent { Detail = evidence }];
-        condition.Note = [new Annotation { Text = $"{rule.Reason} Source: {rule.Source}" }];
+        condition.Note = [.. rules.Select(rule => new Annotation { Text = $"{RuleEvidence.Sentence(rule, record)} {(rule.IsOwnRule ? "Basis" : "Source")}: {RuleEvidence.Source(rule)}" })];
         return condition;
     }
 }

@@ -52,7 +52,8 @@ internal static class ContactAdvice
         }
     }
 
-    private static string WithoutTelephone(ReachingPatient reaching) => reaching.Preferred switch
+    /// <summary>The channel for somebody who cannot use a telephone.</summary>
+    public static string WithoutTelephone(ReachingPatient reaching) => reaching.Preferred switch
     {
         ContactPreference.TextMessage when reaching.Telephone is not null => "by text message",
         ContactPreference.Email when reaching.Email is not null => "by e-mail",

@@ -7,7 +7,11 @@ namespace EarReferral.Mapping.Referral;
 internal static class ReferenceClosure
 {
     /// <summary>Those of the candidates that the roots reach, roots included, in the order of the candidates.</summary>
-    public static IReadOnlyList<Resource> Of(IEnumerable<Resource> roots, IReadOnlyList<Resource> candidates)
+    /// <param name="roots">Where to start.</param>
+    /// <param name="candidates">What may be reached.</param>
+    /// <param name="complete">Whether every reference must lead to a candidate; otherwise one that does not is passed over.</param>
+    /// <exception cref="InvalidOperationException">A reference leads nowhere although all must lead somewhere.</exception>
+    public static IReadOnlyList<Resource> Of(IEnumerable<Resource> roots, IReadOnlyList<Resource> candidates, bool complete)
     {
         var byReference = candidates.ToDictionary(Key, StringComparer.Ordinal);
         var reached = new HashSet<string>(StringComparer.Ordinal);
@@ -21,22 +25,35 @@ internal static class ReferenceClosure
 
             foreach (var target in References(resource).Select(reference => reference.Reference).OfType<string>())
             {
-                open.Enqueue(byReference.TryGetValue(target, out var found) ? found : throw Dangling(resource, target));
+                if (byReference.TryGetValue(target, out var found))
+                {
+                    open.Enqueue(found);
+                }
+                else if (complete)
+                {
+                    throw Dangling(resource, target);
+                }
             }
         }
 
         return [.. candidates.Where(candidate => reached.Contains(Key(candidate)))];
     }
 
-    /// <summary>A copy whose references are the <c>urn:uuid:</c> form of the ids they point to.</summary>
-    public static Resource WithUrns(Resource resource)
+    /// <summary>Copies whose references to one another have the <c>urn:uuid:</c> form; a reference to anything else stays as it is.</summary>
+    public static IEnumerable<(string FullUrl, Resource Copy)> WithUrns(IReadOnlyList<Resource> resources)
+    {
+        var urls = resources.ToDictionary(Key, resource => $"urn:uuid:{resource.Id}", StringComparer.Ordinal);
+        return resources.Select(resource => (urls[Key(resource)], WithUrns(resource, urls)));
+    }
+
+    private static Resource WithUrns(Resource resource, Dictionary<string, string> urls)
     {
         var copy = (Resource)resource.DeepCopy();
         foreach (var reference in References(copy))
         {
-            if (reference.Reference is { } target)
+            if (reference.Reference is { } target && urls.TryGetValue(target, out var url))
             {
-                reference.Reference = $"urn:uuid:{target[(target.IndexOf('/', StringComparison.Ordinal) + 1)..]}";
+                reference.Reference = url;
             }
         }
 

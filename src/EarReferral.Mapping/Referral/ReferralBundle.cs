@@ -17,19 +17,20 @@ public static class ReferralBundle
     {
         IReadOnlyList<Resource> candidates = [.. record.Resources, .. referral.Resources, summary];
         var bundle = new Bundle { Type = Bundle.BundleType.Transaction };
-        foreach (var resource in ReferenceClosure.Of([referral.Request, referral.Task, .. referral.Conditions, summary], candidates.DistinctBy(it => it.Id).ToList()))
+        var reached = ReferenceClosure.Of([referral.Request, referral.Task, .. referral.Conditions, summary], [.. candidates.DistinctBy(it => it.Id)], complete: true);
+        foreach (var (url, copy) in ReferenceClosure.WithUrns(reached))
         {
-            var copy = ReferenceClosure.WithUrns(resource);
+            var id = copy.Id!;
             copy.Id = null;
             bundle.Entry.Add(new Bundle.EntryComponent
             {
-                FullUrl = $"urn:uuid:{resource.Id}",
+                FullUrl = url,
                 Resource = copy,
                 Request = new Bundle.RequestComponent
                 {
                     Method = Bundle.HTTPVerb.POST,
-                    Url = resource.TypeName,
-                    IfNoneExist = IfNoneExist(resource.Id!),
+                    Url = copy.TypeName,
+                    IfNoneExist = IfNoneExist(id),
                 },
             });
         }

@@ -27,10 +27,11 @@ public static class ReferralMapper
         }
 
         var receiver = ResourceStamp.OrganizationByOds(destination.OdsCode, destination.Name, identity);
-        var conditions = fired.Select(rule => ConditionMapper.Map(rule, encounter, record, identity)).ToList();
-        var request = Request(encounter, record, decision, fired, conditions, urgency.Tier, due, identity, destination, receiver);
-        request.Priority = priority;
-        return new ReferralResources(request, Task(encounter, record, request, receiver, due, identity), conditions, receiver);
+        var deciding = fired.Where(rule => rule.Tier == decision.Tier).ToList();
+        var conditions = deciding.GroupBy(rule => rule.Side).Select(rules => ConditionMapper.Map([.. rules], encounter, record, identity)).ToList();
+        var request = Request(encounter, record, decision, fired, conditions, urgency, due, priority, identity, destination, receiver);
+        request.BodySite = [.. Sides(encounter, deciding).Select(BodySites.Of)];
+        return new ReferralResources(request, Task(encounter, record, request, receiver, due, identity), conditions, receiver) { Kind = destination.Kind };
     }
 
     private static ServiceRequest Request(
@@ -39,8 +40,9 @@ public static class ReferralMapper
         TriageDecision decision,
         List<FiredRule> fired,
         List<Condition> conditions,
-        Tier tier,
+        Urgency urgency,
         DateTimeOffset due,
+        RequestPriority priority,
         EncounterIdentity identity,
         ReferralDestination destination,
         Organization receiver)
@@ -53,10 +55,11 @@ public static class ReferralMapper
         request.Status = RequestStatus.Active;
         request.Intent = RequestIntent.Order;
         request.Category = [LocalCodes.EarCareReferral.Concept()];
-        if (tier is Tier.T2C || fired.Any(rule => rule.Tier is Tier.T2C))
+        request.Priority = priority;
+        if (urgency.Tier is Tier.T2C || fired.Any(rule => rule.Tier is Tier.T2C))
         {
             request.Category.Add(LocalCodes.SuspectedCancer.Concept());
-            request.Extension.Add(new Extension(Canonicals.PriorityReason, LocalCodes.SuspectedCancer.Concept("Suspected cancer: diagnosis or all-clear expected within 28 days")));
+            request.PriorityElement!.Extension.Add(new Extension(Canonicals.PriorityReason, LocalCodes.SuspectedCancer.Concept("Suspected cancer: diagnosis or all-clear expected within 28 days")));
         }
 
         request.Code = Service(destination.Kind);
@@ -66,7 +69,7 @@ public static class ReferralMapper
         request.AuthoredOn = ResourceStamp.Iso(encounter.EvaluationInstant);
         request.Requester = ResourceStamp.To(record.Role);
         request.Performer = [ResourceStamp.To(receiver)];
-        request.ReasonCode = [.. fired.Select(rule => new CodeableConcept { Text = Sentence(rule) })];
+        request.ReasonCode = [.. fired.Select(rule => new CodeableConcept { Text = RuleEvidence.Sentence(rule, record) })];
         if (request.ReasonCode.Count == 0)
         {
             // No rule fired, so the referral rests on the clinician's own decision alone.
@@ -76,15 +79,13 @@ public static class ReferralMapper
         request.ReasonReference =
         [
             .. conditions.Select(ResourceStamp.To),
-            .. fired.SelectMany(rule => rule.Inputs).Select(input => input.ObservationId).OfType<string>().Distinct(StringComparer.Ordinal)
-                .Select(id => new ResourceReference($"Observation/{id}")),
+            .. fired.SelectMany(rule => RuleEvidence.Of(rule, record)).DistinctBy(observation => observation.Id).Select(ResourceStamp.To),
         ];
         request.SupportingInfo = [.. record.Procedures.Values.Select(ResourceStamp.To), .. record.Media.Select(ResourceStamp.To)];
-        request.BodySite = [.. Sides(encounter, fired).Select(BodySites.Of)];
-        var notes = ReferralNotes.Lines(encounter, decision, fired, tier, due).ToList();
+        var notes = ReferralNotes.Lines(encounter, record, decision, fired, urgency.Tier, due, destination).ToList();
         request.Note = [.. notes.Select(line => new Annotation { Text = line })];
-        request.PatientInstruction = string.Join(' ', [.. fired.Select(rule => rule.PatientText).Distinct(StringComparer.Ordinal), ReferralNotes.SafetyNet(encounter, due)]);
-        request.Text = new Xhtml(record.Language).Strong($"{request.Code.Text}: {Words.Of(tier)}").List(notes).Generated();
+        request.PatientInstruction = PatientAdvice.Instruction(encounter, decision, urgency);
+        request.Text = new Xhtml(record.Language).Strong($"{request.Code.Text}: {Words.Of(urgency.Tier)}").List(notes).Generated();
         return request;
     }
 
@@ -109,16 +110,18 @@ public static class ReferralMapper
         return task;
     }
 
-    /// <summary>Ears that a rule fired for. A rule about the whole patient is about every examined ear, because R4 has no body site for "neither".</summary>
-    private static IEnumerable<EarSide> Sides(ClinicEncounter encounter, List<FiredRule> fired)
+    /// <summary>
+    /// Ears of the most urgent rules; none when those concern the whole patient. A referral by the clinician alone concerns the ear that was
+    /// examined, where it was one.
+    /// </summary>
+    private static IEnumerable<EarSide> Sides(ClinicEncounter encounter, List<FiredRule> deciding) => (deciding.Count, encounter.Ears.Count) switch
     {
-        var sides = fired.Select(rule => rule.Side).OfType<DecisionSide>().Select(Side).Distinct().Order().ToList();
-        return sides.Count > 0 ? sides : encounter.Ears.Select(ear => ear.Side).Order();
-    }
+        (0, 1) => [encounter.Ears[0].Side],
+        (0, _) => [],
+        _ => deciding.Select(rule => rule.Side).OfType<DecisionSide>().Select(Side).Distinct().Order(),
+    };
 
     internal static EarSide Side(DecisionSide side) => side switch { DecisionSide.Right => EarSide.Right, DecisionSide.Left => EarSide.Left };
-
-    internal static string Sentence(FiredRule rule) => rule.Side is { } side ? $"{BodySites.Words(Side(side))}: {rule.Reason}" : rule.Reason;
 
     private static CodeableConcept Service(DestinationKind kind) => kind switch
     {

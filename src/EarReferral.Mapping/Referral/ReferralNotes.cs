@@ -2,6 +2,7 @@ using EarReferral.Encounters;
 using EarReferral.Encounters.Findings;
 using EarReferral.Mapping.Codes;
 using EarReferral.Mapping.Narrative;
+using EarReferral.Mapping.Record;
 using EarReferral.Triage.Decisions;
 
 namespace EarReferral.Mapping.Referral;
@@ -9,14 +10,24 @@ namespace EarReferral.Mapping.Referral;
 /// <summary>What a referral says in words, because some receivers show nothing else.</summary>
 internal static class ReferralNotes
 {
-    public static IEnumerable<string> Lines(ClinicEncounter encounter, TriageDecision decision, IReadOnlyList<FiredRule> fired, Tier tier, DateTimeOffset due)
+    public static IEnumerable<string> Lines(ClinicEncounter encounter, EncounterRecord record, TriageDecision decision, IReadOnlyList<FiredRule> fired, Tier tier, DateTimeOffset due, ReferralDestination destination)
     {
+        foreach (var line in Objections(encounter).Concat(Unsettled.Lines(decision)))
+        {
+            yield return line;
+        }
+
+        if (RuleDestination.Copy(fired, destination.Kind, destination.Name) is { } copy)
+        {
+            yield return copy;
+        }
+
         yield return $"Urgency: {Words.Of(tier)}.";
         yield return $"Deadline: {Words.Instant(due)}.";
         foreach (var rule in fired)
         {
-            yield return $"Reason ({rule.Id}): {ReferralMapper.Sentence(rule)} Time limit: {rule.TimeLimit}, by {Words.Instant(rule.Due)}. "
-                + $"{Basis(rule)}: {rule.Source}";
+            yield return $"Reason ({rule.Id}): {RuleEvidence.Sentence(rule, record)} {RuleDestination.Action(rule, encounter)} "
+                + $"Time limit: {rule.TimeLimit}, by {Words.Instant(rule.Due)}. {Basis(rule)}: {RuleEvidence.Source(rule)}";
         }
 
         foreach (var line in Choice(encounter, decision))
@@ -26,7 +37,7 @@ internal static class ReferralNotes
 
         foreach (var rule in decision.Suppressed)
         {
-            yield return $"Investigated before and unchanged, so no reason by itself ({rule.Id}): {ReferralMapper.Sentence(rule)}";
+            yield return $"Investigated before and unchanged, so no reason by itself ({rule.Id}): {RuleEvidence.Sentence(rule, record)}";
         }
 
         foreach (var answer in encounter.RuleResponses)
@@ -83,13 +94,18 @@ internal static class ReferralNotes
             + $". Reason: {chosen.Reason}";
     }
 
-    /// <summary>The sentence that makes the patient the last safety net when a referral is lost.</summary>
-    public static string SafetyNet(ClinicEncounter encounter, DateTimeOffset due)
+    /// <summary>What the patient does not want shared; the reader must see it before anything else.</summary>
+    public static IEnumerable<string> Objections(ClinicEncounter encounter)
     {
-        var clinic = encounter.Clinic.Telephone is { } telephone && encounter.Reaching?.HearsOnTelephone is not Answer.No
-            ? $"{encounter.Clinic.Name} on {telephone}"
-            : encounter.Clinic.Name;
-        return $"If you have heard nothing by {Words.Instant(due)}, contact {clinic}.";
+        if (encounter.Consent.SharingWithEnt is Answer.No)
+        {
+            yield return "The patient objects to sharing with ENT.";
+        }
+
+        if (encounter.Consent.SharingWithGp is Answer.No)
+        {
+            yield return "The patient objects to sharing with the GP practice.";
+        }
     }
 
     public static string Word(Answer? answer) => answer is { } given ? given switch

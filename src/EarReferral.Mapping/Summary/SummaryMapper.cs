@@ -25,7 +25,8 @@ public static class SummaryMapper
         composition.Language = record.Language;
         composition.Status = encounter.Status switch
         {
-            Encounters.EncounterStatus.Finished => CompositionStatus.Final,
+            // With an emergency or immediate reason not excluded, the summary cannot be the last word.
+            Encounters.EncounterStatus.Finished => decision.IsTriaged ? CompositionStatus.Final : CompositionStatus.Preliminary,
             Encounters.EncounterStatus.InProgress => CompositionStatus.Preliminary,
         };
         composition.Type = Loinc.EpisodeSummary.Concept("Ear care summary");
@@ -36,47 +37,81 @@ public static class SummaryMapper
         composition.Title = $"Ear care summary, {encounter.Clinic.Name}";
         composition.Confidentiality = Composition.V3ConfidentialityClassification.N;
         composition.Custodian = ResourceStamp.To(record.Clinic);
-        var first = FirstLines(encounter, decision, referral);
+        var first = FirstLines(encounter, record, decision, referral).ToList();
         composition.Section =
         [
             SummarySections.Of("Action and urgency", first, referral is null ? [] : [referral.Request, referral.Task, .. referral.Conditions], record.Language),
             .. encounter.Ears.OrderBy(ear => ear.Side).Select(ear => SummarySections.Ear(ear, record)),
             SummarySections.Patient(encounter, record),
-            SummarySections.Advice(encounter, record, referral),
+            .. SummarySections.Method(record, decision),
+            SummarySections.Advice(encounter, record, decision, referral),
             SummarySections.Unknown(record, decision),
         ];
         composition.Text = new Xhtml(record.Language).Strong(composition.Title).List(first).Generated();
         return composition;
     }
 
-    private static List<string> FirstLines(ClinicEncounter encounter, TriageDecision decision, ReferralResources? referral)
+    private static IEnumerable<string> FirstLines(ClinicEncounter encounter, EncounterRecord record, TriageDecision decision, ReferralResources? referral)
     {
-        var forGp = decision.Fired.Where(rule => rule.Destination == "gp").ToList();
-        var needed = forGp.Count > 0 || encounter.FollowUp?.Kind is FollowUpKind.GpReview;
+        var fired = decision.Fired.Where(rule => rule.Tier is not Tier.T4).ToList();
         var urgency = Urgency.Of(encounter, decision);
-        List<string> lines =
-        [
-            needed ? "Action for the GP practice: needed" : "Action for the GP practice: none",
-            .. forGp.Select(rule => $"To do: {ReferralMapper.Sentence(rule)} Time limit: {rule.TimeLimit}."),
-            $"Urgency: {Words.Of(urgency.Tier)}",
-            urgency.Due is { } due ? $"Deadline: {Words.Instant(due)}" : "Deadline: none",
-            .. decision.Fired.Select(rule => $"Reason: {ReferralMapper.Sentence(rule)}"),
-        ];
-        lines.AddRange(ReferralNotes.Choice(encounter, decision));
-        lines.AddRange(decision.Suppressed.Select(rule => $"Investigated before and unchanged: {ReferralMapper.Sentence(rule)}"));
-        if (decision.Fired.Count == 0)
+        var unsettled = Unsettled.Lines(decision).ToList();
+        return ReferralNotes.Objections(encounter)
+            .Concat(unsettled)
+            .Concat(unsettled.Count > 0 ? [Unsettled.Action(decision)] : [])
+            .Concat(Actions(encounter, decision, fired, referral))
+            .Concat(unsettled.Count > 0 && urgency.Due is null ? [] : Limits(urgency))
+            .Concat(fired.Select(rule => $"Reason: {RuleEvidence.Sentence(rule, record)}"))
+            .Concat(ReferralNotes.Choice(encounter, decision))
+            .Concat(decision.Suppressed.Select(rule => $"Investigated before and unchanged: {RuleEvidence.Sentence(rule, record)}"))
+            .Concat(fired.Count == 0 && unsettled.Count == 0 ? ["Reason: no red-flag rule fired."] : [])
+            .Concat(Status(referral, fired, unsettled.Count > 0));
+    }
+
+    /// <summary>Who does what, the GP practice first; every service stands once, with what the most urgent of its rules asks.</summary>
+    private static IEnumerable<string> Actions(ClinicEncounter encounter, TriageDecision decision, List<FiredRule> fired, ReferralResources? referral)
+    {
+        var toGp = fired.Where(rule => RuleDestination.Of(rule) is DestinationKind.Gp && encounter.Patient.GpPractice is not null)
+            .Select(rule => RuleDestination.Action(rule, encounter))
+            .Concat(encounter.FollowUp is { Kind: FollowUpKind.GpReview } review ? [$"GP: please review the patient ({ProcedureMapper.FollowUpWords(review)})."] : [])
+            .Distinct(StringComparer.Ordinal)
+            .ToList();
+        if (toGp.Count > 0)
         {
-            lines.Add("Reason: no red-flag rule fired.");
+            yield return $"Action for GP needed: yes. {string.Join(' ', toGp)}";
+        }
+        else if (decision.IsTriaged)
+        {
+            yield return $"Action for GP needed: no. {(referral is null ? "Please file this summary." : "Please file this summary; the clinic follows its referral up.")}";
         }
 
-        if (!decision.IsTriaged)
+        foreach (var action in fired.Where(rule => RuleDestination.Of(rule) is not DestinationKind.Gp || encounter.Patient.GpPractice is null)
+            .DistinctBy(RuleDestination.Of).Select(rule => RuleDestination.Action(rule, encounter)))
         {
-            lines.Add("Urgency is not settled: emergency or immediate reasons could not be excluded, see the open questions.");
+            yield return action.StartsWith("First by phone", StringComparison.Ordinal) ? $"Action for the clinic: {action}" : $"Other action: {action}";
+        }
+    }
+
+    private static IEnumerable<string> Limits(Urgency urgency) =>
+        [$"Urgency: {Words.Of(urgency.Tier)}", urgency.Due is { } due ? $"Deadline: {Words.Instant(due)}" : "Deadline: none"];
+
+    private static IEnumerable<string> Status(ReferralResources? referral, List<FiredRule> fired, bool unsettled)
+    {
+        if (referral is null)
+        {
+            if (!unsettled)
+            {
+                yield return "Referral by the clinic: none.";
+            }
+
+            yield break;
         }
 
-        lines.Add(referral is null
-            ? "Referral by the clinic: none."
-            : $"Referral by the clinic: prepared for {referral.Destination.Name}; this summary does not say that it has arrived.");
-        return lines;
+        var name = referral.Destination.Name ?? "the receiver";
+        yield return $"Referral by the clinic: prepared for {name}; this summary does not say that it has arrived.";
+        if (RuleDestination.Copy(fired, referral.Kind, name) is { } copy)
+        {
+            yield return copy;
+        }
     }
 }

@@ -139,6 +139,77 @@ public sealed class RecordMapperTests
         Assert.Equal("385671000", Visits.Record(Visits.Of(ear)).Procedures[EarSide.Right].Outcome!.Coding[0].Code);
     }
 
+    [Theory]
+    [InlineData(StepResult.NotRemoved, "385671000", "nothing came out")]
+    [InlineData(StepResult.Loosened, "385671000", "loosened is still in the ear")]
+    [InlineData(StepResult.PartlyRemoved, "385670004", "a part came out")]
+    public void Incomplete_is_partly_successful_only_when_something_came_out(StepResult result, string outcome, string reason)
+    {
+        Assert.NotEmpty(reason);
+        var ear = Visits.Cleared(EarSide.Right) with
+        {
+            Steps = [new ProcedureStep { Instrument = Instrument.ElectronicIrrigation, Result = result }],
+            Outcome = new ProcedureOutcome { Result = OutcomeResult.Incomplete },
+        };
+
+        Assert.Equal(outcome, Visits.Record(Visits.Of(ear)).Procedures[EarSide.Right].Outcome!.Coding[0].Code);
+    }
+
+    [Fact]
+    public void Object_without_wax_is_the_aim_of_the_procedure()
+    {
+        var wax = Visits.Cleared(EarSide.Right) with { ForeignBody = new ForeignBody { Present = Answer.Yes, Kind = ForeignBodyKind.Battery } };
+        var alone = wax with { Deposits = [], Steps = [], Outcome = new ProcedureOutcome { Result = OutcomeResult.NotStarted, StopReason = StopReason.Other } };
+
+        Assert.Equal("10849003", Code(alone));
+        Assert.Equal("385904005", Code(wax));
+
+        static string? Code(EarExamination ear) => Visits.Record(Visits.Of(ear)).Procedures[EarSide.Right].Code!.Coding[0].Code;
+    }
+
+    [Theory]
+    [InlineData("outcome-result", 25, "known when the ear was looked into again")]
+    [InlineData("hearing-after", 25, "after the procedure")]
+    [InlineData("complications-pain", 25, "during or after the procedure")]
+    [InlineData("hearing-change", 5, "told before")]
+    [InlineData("advice-leaflet-given", 40, "at the end of the visit")]
+    [InlineData("background-diabetes", 0, "held when the visit began")]
+    public void Finding_is_dated_when_it_held(string code, int minutes, string reason)
+    {
+        Assert.NotEmpty(reason);
+        var observation = Find(Visits.Record(Visits.Of(Visits.Cleared(EarSide.Right))), code);
+
+        Assert.True(((FhirDateTime)observation.Effective!).TryToDateTimeOffset(out var at));
+        Assert.Equal(Visits.Start.AddMinutes(minutes), at);
+    }
+
+    [Theory]
+    [InlineData(Answer.Yes, true, "it holds")]
+    [InlineData(Answer.No, false, "a reader of codes alone would list diabetes")]
+    [InlineData(Answer.NotAsked, false, "nobody knows")]
+    public void Published_concept_of_a_finding_stands_only_where_it_holds(Answer answer, bool published, string reason)
+    {
+        Assert.NotEmpty(reason);
+        var visit = Visits.Of(Visits.Cleared(EarSide.Right)) with { Background = new Background { Diabetes = answer } };
+        var coding = Find(Visits.Record(visit), "background-diabetes").Code!.Coding;
+
+        Assert.Equal("background-diabetes", coding[0].Code);
+        Assert.Equal(published, coding.Exists(code => code.Code == "73211009"));
+    }
+
+    [Fact]
+    public void Nothing_is_asked_about_the_cause_when_buds_and_hearing_aid_were_denied()
+    {
+        var ear = Visits.Cleared(EarSide.Right);
+        ear = ear with
+        {
+            Deposits = [ear.Deposits[0] with { At = Visits.OnDrum }],
+            History = new EarHistory { CottonBuds = Answer.No, HearingAid = Answer.No },
+        };
+
+        Assert.DoesNotContain(Visits.Record(Visits.Of(ear)).Observations, observation => Has(observation, "possible-cause"));
+    }
+
     [Fact]
     public void Ear_that_was_only_looked_into_has_no_procedure()
     {

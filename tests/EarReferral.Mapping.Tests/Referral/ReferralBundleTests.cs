@@ -58,6 +58,20 @@ public sealed class ReferralBundleTests
     }
 
     [Fact]
+    public void Denied_answers_stay_in_the_record_and_the_last_look_travels_whole()
+    {
+        var visit = Visit();
+        var sent = Build(visit).Entry.Select(entry => entry.Resource).OfType<Observation>().ToList();
+        var codes = sent.ToLookup(observation => observation.Code!.Coding[0].Code, observation => observation);
+
+        Assert.DoesNotContain("pain-present", codes.Select(group => group.Key));
+        Assert.DoesNotContain("background-diabetes", codes.Select(group => group.Key));
+        Assert.Contains("deposit", codes.Select(group => group.Key));
+        Assert.Equal(2, codes["drum-perforation"].Count(observation => observation.Category[1].Coding[0].Code == "after")); // Absent, and it decides what may be done next.
+        Assert.Contains(Visits.Record(visit).Observations, observation => observation.Code!.Coding[0].Code == "pain-present");
+    }
+
+    [Fact]
     public void Transaction_and_document_satisfy_the_published_schema()
     {
         var visit = Visit();

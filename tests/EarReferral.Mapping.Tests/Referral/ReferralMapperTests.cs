@@ -49,7 +49,7 @@ public sealed class ReferralMapperTests
         Assert.Equal("2026-04-01T10:00:00+01:00", referral.Task.Restriction!.Period!.End);
         Assert.Equal("Deadline: 2026-04-01 10:00 (UTC+01:00)", referral.Task.Note[0].Text);
         Assert.Contains(referral.Request.Note, note => note.Text == "Deadline: 2026-04-01 10:00 (UTC+01:00).");
-        Assert.Contains("If you have heard nothing by 2026-04-01 10:00", referral.Request.PatientInstruction, StringComparison.Ordinal);
+        Assert.Contains("by 10.00 am on Wednesday 1 April", referral.Request.PatientInstruction, StringComparison.Ordinal);
         Assert.Equal(new DateTimeOffset(2026, 4, 1, 10, 0, 0, TimeSpan.FromHours(1)), due);
     }
 
@@ -73,7 +73,7 @@ public sealed class ReferralMapperTests
         var (_, referral) = Map(Tier.T2C);
 
         Assert.Contains(referral.Request.Category, category => category.Coding[0].Code == "suspected-cancer");
-        Assert.Contains(referral.Request.Extension, extension => extension.Url == Canonicals.PriorityReason);
+        Assert.Contains(referral.Request.PriorityElement!.Extension, extension => extension.Url == Canonicals.PriorityReason);
         Assert.DoesNotContain(Map(Tier.T2).Referral.Request.Category, category => category.Coding[0].Code == "suspected-cancer");
     }
 
@@ -104,7 +104,7 @@ public sealed class ReferralMapperTests
     }
 
     [Fact]
-    public void Rule_about_the_whole_patient_makes_a_condition_without_side()
+    public void Rule_about_the_whole_patient_names_no_ear()
     {
         var visit = Visits.Of(Visits.Cleared(EarSide.Left));
         var record = Visits.Record(visit);
@@ -112,6 +112,56 @@ public sealed class ReferralMapperTests
         var referral = ReferralMapper.Map(visit, record, Decisions.Fired(visit, record, Tier.T0, side: null), Visits.Identity, Decisions.Ent)!;
 
         Assert.Empty(Assert.Single(referral.Conditions).BodySite);
+        Assert.Empty(referral.Request.BodySite);
+    }
+
+    [Fact]
+    public void One_condition_per_ear_for_the_most_urgent_rules_only()
+    {
+        var visit = Visits.Of(Visits.Cleared(EarSide.Right), Visits.Cleared(EarSide.Left));
+        FiredRule[] fired =
+        [
+            Decisions.Rule(visit, "R-IN-06", Tier.T2, "ent", DecisionSide.Right),
+            Decisions.Rule(visit, "R-HL-02", Tier.T2, "ent", DecisionSide.Right),
+            Decisions.Rule(visit, "R-HL-08", Tier.T3, "ent", DecisionSide.Left),
+        ];
+
+        var referral = ReferralMapper.Map(visit, Visits.Record(visit), Decisions.Of(visit, fired), Visits.Identity, Decisions.Ent)!;
+
+        var condition = Assert.Single(referral.Conditions);
+        Assert.Equal(["300197009", "R-IN-06", "R-HL-02"], condition.Code!.Coding.Select(coding => coding.Code));
+        Assert.Equal(["Right ear"], referral.Request.BodySite.Select(site => site.Text));
+        Assert.Equal(3, referral.Request.ReasonCode.Count);
+    }
+
+    [Theory]
+    [InlineData("emergency", Tier.T0, "First by phone: 999 / emergency department.", true, "the source says emergency")]
+    [InlineData("crisis-team", Tier.T0, "First by phone: mental health crisis team", true, "the source says crisis team")]
+    [InlineData("gp", Tier.T2C, "GP: please make a suspected-cancer referral today; this clinic has not made one.", true, "NICE NG12 speaks to the GP")]
+    [InlineData("audiology", Tier.T3, "The clinic: please refer to audiology", true, "nothing is sent to audiology")]
+    [InlineData("ent", Tier.T2, "ENT: please see the patient", false, "ENT is the receiver")]
+    public void Each_reason_says_where_its_source_sends_the_case(string destination, Tier tier, string action, bool copy, string reason)
+    {
+        Assert.NotEmpty(reason);
+        var visit = Visits.Of(Visits.Cleared(EarSide.Right));
+        FiredRule[] fired = [Decisions.Rule(visit, "R-XX-01", tier, destination, DecisionSide.Right)];
+
+        var notes = ReferralMapper.Map(visit, Visits.Record(visit), Decisions.Of(visit, fired), Visits.Identity, Decisions.Ent)!.Request.Note;
+
+        Assert.Contains(notes, note => note.Text!.StartsWith("Reason (R-XX-01)", StringComparison.Ordinal) && note.Text.Contains(action, StringComparison.Ordinal));
+        Assert.Equal(copy, notes.Exists(note => note.Text!.StartsWith("This copy to Westerquay General, ENT department is for information", StringComparison.Ordinal)));
+    }
+
+    [Fact]
+    public void Objection_to_sharing_stands_on_the_first_lines_of_the_letter()
+    {
+        var visit = Visits.Of(Visits.Cleared(EarSide.Right));
+        visit = visit with { Consent = visit.Consent with { SharingWithEnt = Answer.No, SharingWithGp = Answer.No } };
+        var record = Visits.Record(visit);
+
+        var notes = ReferralMapper.Map(visit, record, Decisions.Fired(visit, record, Tier.T1), Visits.Identity, Decisions.Ent)!.Request.Note;
+
+        Assert.Equal(["The patient objects to sharing with ENT.", "The patient objects to sharing with the GP practice."], notes.Take(2).Select(note => note.Text));
     }
 
     private static (ClinicEncounter Visit, ReferralResources Referral) Map(Tier tier)

@@ -2,6 +2,7 @@ using EarReferral.Encounters;
 using EarReferral.Mapping.Record;
 using EarReferral.Mapping.Referral;
 using EarReferral.Triage.Decisions;
+using Hl7.Fhir.Model;
 
 namespace EarReferral.Mapping.Tests.Support;
 
@@ -12,6 +13,25 @@ internal static class Decisions
 
     public static TriageDecision None(ClinicEncounter encounter) =>
         new(Tier.T4, [], [], encounter.EvaluationInstant, new RuleBookVersion("1.0.0", new string('a', 64)));
+
+    public static TriageDecision Of(ClinicEncounter encounter, IReadOnlyList<FiredRule> fired, params OpenQuestion[] questions) =>
+        new(fired.Count == 0 ? Tier.T4 : fired.Max(rule => rule.Tier), fired, questions, encounter.EvaluationInstant, new RuleBookVersion("1.0.0", new string('a', 64)));
+
+    /// <summary>A rule with a sentence, a patient text and a source that name it, so that a test finds them again.</summary>
+    public static FiredRule Rule(ClinicEncounter encounter, string id, Tier tier, string destination, DecisionSide? side, params Observation[] inputs) => new(
+        id,
+        $"https://ear-referral.example/fhir/PlanDefinition/{id}|1.0.0",
+        $"Title of {id}",
+        tier,
+        RuleStrength.Must,
+        side,
+        destination,
+        encounter.EvaluationInstant.AddHours(tier is Tier.T0 ? 4 : 336),
+        tier is Tier.T0 ? "today, within 4 hours" : "within 2 weeks",
+        $"Reason of {id}.",
+        $"Patient text of {id}.",
+        "NICE NG127, limb or facial weakness (number from memory) (seen in the issuing body's text)",
+        [.. inputs.Select(input => new RuleInput("input", "true", input.Id))]);
 
     public static TriageDecision Fired(ClinicEncounter encounter, EncounterRecord record, Tier tier, DecisionSide? side = DecisionSide.Right)
     {
