@@ -10,8 +10,8 @@ namespace EarReferral.Mapping.Referral;
 public sealed record Urgency(Tier Tier, DateTimeOffset? Due, ClinicianChoice Choice)
 {
     /// <summary>
-    /// Raising always counts. Lowering counts with its reason; lowering T0 or T1 counts only with a second confirmation, and otherwise
-    /// the rules stand.
+    /// Raising always counts. Lowering counts with its reason; lowering T0 or T1, or settling below an open question of these tiers,
+    /// counts only with a second confirmation, and otherwise the rules stand.
     /// </summary>
     public static Urgency Of(ClinicEncounter encounter, TriageDecision decision)
     {
@@ -28,7 +28,8 @@ public sealed record Urgency(Tier Tier, DateTimeOffset? Due, ClinicianChoice Cho
             return new Urgency(tier, ruleDue < due ? ruleDue : due, ClinicianChoice.Raised);
         }
 
-        var confirmed = decision.Tier is not (Tier.T0 or Tier.T1) || !string.IsNullOrWhiteSpace(chosen.ConfirmedBy);
+        var atStake = decision.Questions.Select(question => question.Tier).Append(decision.Tier).Max();
+        var confirmed = atStake is not (Tier.T0 or Tier.T1) || !string.IsNullOrWhiteSpace(chosen.ConfirmedBy);
         return confirmed
             ? new Urgency(tier, Deadline(tier, decision.EvaluatedAt), ClinicianChoice.Lowered)
             : new Urgency(decision.Tier, ruleDue, ClinicianChoice.LoweringNotConfirmed);
