@@ -12,7 +12,8 @@ public sealed class RuleEvidenceTests
     {
         Discharge = new EarDischarge { Present = Answer.Yes, Kind = DischargeKind.Foul },
         Hearing = new Hearing { Before = HearingLevel.None, Change = HearingChange.None },
-    }) with { Background = new Background { Diabetes = Answer.No, Anticoagulant = Answer.NotAsked } };
+    }) with
+    { Background = new Background { Diabetes = Answer.No, Anticoagulant = Answer.NotAsked } };
 
     [Theory]
     [InlineData("discharge-present", true, "affirmed")]
