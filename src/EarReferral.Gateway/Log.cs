@@ -24,6 +24,9 @@ internal static partial class Log
     [LoggerMessage(4013, LogLevel.Warning, "Encounter {Key} arrived after its deadline, tier {Tier}")]
     public static partial void EncounterLate(ILogger logger, Guid key, string tier);
 
+    [LoggerMessage(4016, LogLevel.Error, "Correction of encounter {Key}: {Placement}. The receiver does not learn of it by itself; phone")]
+    public static partial void ReceiverMustBeTold(ILogger logger, Guid key, string placement);
+
     [LoggerMessage(4015, LogLevel.Error, "ATTENTION, overdue since {Due}: {Kind} at clinic {Clinic}, {Reference}")]
     public static partial void AttentionOverdue(ILogger logger, DateTimeOffset due, string kind, string clinic, string reference);
 

@@ -79,7 +79,7 @@ internal sealed class OpenMatters(EncounterStore encounters, ReferralStore refer
             foreach (var referral in page.Items)
             {
                 stuck.Remove(referral.ReferralId);
-                if (referral.State == ReferralState.NeedsHuman)
+                if (referral.State is ReferralState.NeedsHuman or ReferralState.WithdrawnAfterSending)
                 {
                     stuck[referral.ReferralId] = new OpenMatter
                     {

@@ -179,6 +179,11 @@ internal sealed class EncounterIntake(
                     Log.EncounterLate(logger, saved.EncounterKey, judgement.Urgency.Tier.ToString());
                 }
 
+                if (saved.Referral is ReferralPlacement.AlreadyTried or ReferralPlacement.WithdrawnAfterSending or ReferralPlacement.StoppedByQuarantine)
+                {
+                    Log.ReceiverMustBeTold(logger, saved.EncounterKey, saved.Referral.ToString());
+                }
+
                 delivery.Ring();
                 return new IntakeOutcome.Stored(saved.EncounterKey, revision, receipt);
             case SaveOutcome.AlreadyStored before:

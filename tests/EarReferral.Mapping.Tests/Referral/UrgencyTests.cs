@@ -26,6 +26,15 @@ public sealed class UrgencyTests
     }
 
     [Fact]
+    public void Settling_below_an_open_emergency_question_needs_a_second_confirmation()
+    {
+        var visit = Chosen(ClinicTier.T4, null);
+        var decision = Decisions.Fired(visit, Visits.Record(visit), Tier.T3) with { Questions = [new OpenQuestion("R-NE-04", Tier.T0, null, "Is an arm or a leg suddenly weak?", ["neurology-limb-weakness"])] };
+
+        Assert.Equal(ClinicianChoice.LoweringNotConfirmed, Urgency.Of(visit, decision).Choice);
+    }
+
+    [Fact]
     public void Raised_without_any_rule_is_a_referral_with_the_clinicians_reason()
     {
         var visit = Chosen(ClinicTier.T2, null);
