@@ -10,15 +10,16 @@ namespace EarReferral.Journeys.Tests;
 
 public sealed partial class MutationJourneyTests
 {
-    private const int Mutations = 10_000;
+    /// <summary>How many; EARREFERRAL_MUTATIONS=10000 is the long run, made by hand and recorded in docs/performance.md.</summary>
+    private static readonly int Mutations = int.Parse(Environment.GetEnvironmentVariable("EARREFERRAL_MUTATIONS") ?? "1000", CultureInfo.InvariantCulture);
 
-    /// <summary>How many are posted; the rest is previewed, so that thousands of accepted mutants do not become referrals.</summary>
-    private const int Posted = 2_000;
+    /// <summary>How many of them are posted; the rest is previewed, so that thousands of accepted mutants do not become referrals.</summary>
+    private static readonly int Posted = Mutations / 5;
 
     private const int Seed = 20260331;
 
     [Fact]
-    public async Task TenThousandBrokenExamples_NeverBreakTheServerAndLeaveNothingOfTheRefused()
+    public async Task BrokenExamples_NeverBreakTheServerAndLeaveNothingOfTheRefused()
     {
         var stop = TestContext.Current.CancellationToken;
         await using var world = World.Unstarted();

@@ -33,7 +33,7 @@ internal sealed record Answers
         var problems = new List<EncounterProblem>();
         if (string.IsNullOrWhiteSpace(Person))
         {
-            problems.Add(new EncounterProblem("answer.person-missing", "/person", "Say who answers."));
+            problems.Add(IntakeProblems.PersonMissing.At("/person"));
         }
 
         for (var index = 0; index < Given.Count; index++)
@@ -41,11 +41,11 @@ internal sealed record Answers
             var answer = Given[index];
             if (FindingPlace.Find(document, answer.Finding, answer.Side) is not var (parent, member))
             {
-                problems.Add(new EncounterProblem("answer.unknown-finding", $"/given/{index}", "No finding of this encounter has that code on that side; take code and side from the question in the receipt."));
+                problems.Add(IntakeProblems.UnknownFinding.At($"/given/{index}"));
             }
             else if (parent[member] is { } known && !IsUnknown(known))
             {
-                problems.Add(new EncounterProblem("answer.already-answered", $"/given/{index}", "This was answered before; correct it with PUT instead."));
+                problems.Add(IntakeProblems.AlreadyAnswered.At($"/given/{index}"));
             }
             else
             {
@@ -55,7 +55,7 @@ internal sealed record Answers
 
         if (Given.Count == 0)
         {
-            problems.Add(new EncounterProblem("answer.none-given", "/given", "Give at least one answer."));
+            problems.Add(IntakeProblems.NoneGiven.At("/given"));
         }
 
         document["revision"] = revision + 1;

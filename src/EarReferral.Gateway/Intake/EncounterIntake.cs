@@ -99,7 +99,7 @@ internal sealed class EncounterIntake(
             if (clinics.Find(encounter.Clinic.Id) is null)
             {
                 var decision = Decision(encounter);
-                await NoteRefusalAsync(document, ["intake.unknown-clinic"], decision, receivedAt, stop);
+                await NoteRefusalAsync(document, [IntakeProblems.UnknownClinic.Id], decision, receivedAt, stop);
                 return new IntakeOutcome.UnknownClinic(decision);
             }
 

@@ -24,22 +24,22 @@ internal static class IntakeRules
 
         if (encounter.Status == EncounterStatus.InProgress)
         {
-            yield return new EncounterProblem("intake.not-finished", "/status", "Only a finished visit is stored; use the preview while it is in progress.");
+            yield return IntakeProblems.NotFinished.At("/status");
         }
 
         if (encounter.EvaluationInstant > receivedAt + ClockDifference)
         {
-            yield return new EncounterProblem("intake.decision-in-future", "/evaluationInstant", "The decision lies in the future; check the clock and the year of the clinic's system.");
+            yield return IntakeProblems.DecisionInFuture.At("/evaluationInstant");
         }
 
         if (current is not null && PatientOf(current) != encounter.Patient.Id)
         {
-            yield return new EncounterProblem("intake.other-patient", "/patient/id", "A correction cannot move a visit to another patient; retract it and post it anew.");
+            yield return IntakeProblems.OtherPatient.At("/patient/id");
         }
 
         if (current is not null && (encounter.Clinic.Id != current.ClinicId || encounter.EncounterId != current.ClinicEncounterId))
         {
-            yield return new EncounterProblem("intake.other-encounter", "/encounterId", "A correction must name the encounter that is stored at this address.");
+            yield return IntakeProblems.OtherEncounter.At("/encounterId");
         }
     }
 

@@ -1,0 +1,24 @@
+using EarReferral.Encounters.Reading;
+
+namespace EarReferral.Gateway.Intake;
+
+/// <summary>Problems that only the gateway can see, because they depend on what is stored, configured or on the clock.</summary>
+internal static class IntakeProblems
+{
+    public static readonly ProblemDefinition NotFinished = new("intake.not-finished", "Only a finished visit is stored; use the preview while it is in progress.");
+    public static readonly ProblemDefinition DecisionInFuture = new("intake.decision-in-future", "The decision lies in the future; check the clock and the year of the clinic's system.");
+    public static readonly ProblemDefinition OtherPatient = new("intake.other-patient", "A correction cannot move a visit to another patient; retract it and post it anew.");
+    public static readonly ProblemDefinition OtherEncounter = new("intake.other-encounter", "A correction must name the encounter that is stored at this address.");
+    public static readonly ProblemDefinition UnknownClinic = new("intake.unknown-clinic", "The clinic of the document is not among the configured clinics.");
+    public static readonly ProblemDefinition PersonMissing = new("answer.person-missing", "Say who answers.");
+    public static readonly ProblemDefinition NoneGiven = new("answer.none-given", "Give at least one answer.");
+    public static readonly ProblemDefinition UnknownFinding = new("answer.unknown-finding", "No finding of this encounter has that code on that side; take code and side from the question in the receipt.");
+    public static readonly ProblemDefinition AlreadyAnswered = new("answer.already-answered", "This was answered before; correct it with PUT instead.");
+
+    /// <summary>All of them, as docs/contract.md lists them.</summary>
+    public static IReadOnlyList<ProblemDefinition> All { get; } =
+        [NotFinished, DecisionInFuture, OtherPatient, OtherEncounter, UnknownClinic, PersonMissing, NoneGiven, UnknownFinding, AlreadyAnswered];
+
+    /// <summary>The problem at a place of the posted document.</summary>
+    public static EncounterProblem At(this ProblemDefinition definition, string pointer) => new(definition.Id, pointer, definition.Sentence);
+}
