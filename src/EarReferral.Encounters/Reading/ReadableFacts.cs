@@ -50,8 +50,11 @@ public static class ReadableFacts
         }
 
         var encounter = Repair(tree, new Placeholders(received));
-        return encounter is not null && SaysSomething(encounter) ? encounter with { Ears = OfDistinctSides(encounter.Ears) } : null;
+        return encounter is not null && SaysSomething(encounter) ? encounter with { Ears = OfDistinctSides(encounter.Ears), ClinicTimeZone = KnownZone(encounter.ClinicTimeZone) } : null;
     }
+
+    // While the form is wrong nobody has looked whether the zone exists; days are then counted in UTC rather than not at all.
+    private static string KnownZone(string name) => TimeZoneInfo.TryFindSystemTimeZoneById(name, out _) ? name : "Etc/UTC";
 
     // Only a document that names a side twice, or more than two ears, gets here with one; the reader refuses both.
     private static IReadOnlyList<EarExamination> OfDistinctSides(IReadOnlyList<EarExamination> ears)

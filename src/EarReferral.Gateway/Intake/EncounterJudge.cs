@@ -28,12 +28,13 @@ internal sealed class EncounterJudge(RuleBook rules, ReferralValidator validator
     public TriageDecision Decide(ClinicEncounter encounter) => Decide(encounter, RecordMapper.Map(encounter, Unkept, MappingContext.BritishEnglish));
 
     /// <summary>Everything about an encounter that is not kept.</summary>
-    public Judgement Preview(ClinicEncounter encounter) => Judge(encounter, Unkept);
+    public Judgement Preview(ClinicEncounter encounter) => Judge(encounter, Unkept, isSent: false);
 
     /// <summary>Everything about an encounter.</summary>
     /// <param name="encounter">The encounter; its clinic must be configured.</param>
     /// <param name="identity">Identities kept for it.</param>
-    public Judgement Judge(ClinicEncounter encounter, EncounterIdentity identity)
+    /// <param name="isSent">False for a preview: the bundle that nobody will send is neither built nor judged, its resources are.</param>
+    public Judgement Judge(ClinicEncounter encounter, EncounterIdentity identity, bool isSent = true)
     {
         var record = RecordMapper.Map(encounter, identity, MappingContext.BritishEnglish);
         var decision = Decide(encounter, record);
@@ -45,7 +46,7 @@ internal sealed class EncounterJudge(RuleBook rules, ReferralValidator validator
             : null;
         var summary = SummaryMapper.Map(encounter, record, decision, referral, identity);
         IReadOnlyList<Resource> resources = [.. record.Resources, .. referral?.Resources ?? [], summary];
-        var bundle = referral is null ? null : ReferralBundle.Build(record, referral, summary);
+        var bundle = referral is null || !isSent ? null : ReferralBundle.Build(record, referral, summary);
         var report = validator.Validate(resources);
         return new Judgement(
             encounter,

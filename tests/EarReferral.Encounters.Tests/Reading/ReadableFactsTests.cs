@@ -21,6 +21,19 @@ public sealed class ReadableFactsTests
     }
 
     [Fact]
+    public void A_zone_that_does_not_exist_beside_a_wrong_form_does_not_hide_a_red_flag()
+    {
+        var facts = Salvage(Fixture.With(Fixture.InProgress, it =>
+        {
+            it["patient"]!["gender"] = "woman";
+            it["clinicTimeZone"] = "Mr";
+        }));
+
+        Assert.Equal(HearingChange.Sudden, facts!.Ears[0].Hearing!.Change);
+        Assert.Equal("Etc/UTC", facts.ClinicTimeZone);
+    }
+
+    [Fact]
     public void A_red_flag_survives_when_the_whole_identity_is_missing()
     {
         var facts = Salvage(Fixture.With(Fixture.InProgress, it =>
