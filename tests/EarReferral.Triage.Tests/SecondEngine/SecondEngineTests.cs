@@ -29,7 +29,10 @@ public sealed class SecondEngineTests
             Unavailable($"its packages are not installed; run 'npm ci' in {Folder}");
         }
 
-        var results = Path.Combine(AppContext.BaseDirectory, "first-engine.json");
+        // Not beside the test program: the gate runs it as a user without rights over the build's output.
+        var folder = Directory.CreateTempSubdirectory("ear-engines-");
+        using var cleared = new Cleared(folder);
+        var results = Path.Combine(folder.FullName, "first-engine.json");
         var decisions = new JsonArray([.. RuleVector.All.Select(Result)]);
         await File.WriteAllTextAsync(results, decisions.ToJsonString(), TestContext.Current.CancellationToken);
 
@@ -96,5 +99,10 @@ public sealed class SecondEngineTests
         var message = $"The second rule engine did not run: {reason}.";
         Assert.SkipUnless(Environment.GetEnvironmentVariable("REQUIRE_NODE") == "1", message);
         Assert.Fail(message);
+    }
+
+    private sealed class Cleared(DirectoryInfo folder) : IDisposable
+    {
+        public void Dispose() => folder.Delete(recursive: true);
     }
 }
