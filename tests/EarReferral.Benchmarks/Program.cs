@@ -1,0 +1,14 @@
+using EarReferral.Benchmarks;
+
+// One name, one measurement; what it prints goes into docs/performance.md by hand.
+var measurements = new Dictionary<string, Func<string[], int>>(StringComparer.Ordinal)
+{
+    ["rules"] = RuleBookFigures.Print,
+};
+if (args is [var name, ..] && measurements.TryGetValue(name, out var measurement))
+{
+    return measurement(args[1..]);
+}
+
+Console.Error.WriteLine($"Name one of: {string.Join(", ", measurements.Keys)}");
+return 2;
