@@ -6,6 +6,12 @@ internal static partial class Log
     [LoggerMessage(4001, LogLevel.Information, "Validator warm after {Milliseconds} ms")]
     public static partial void ValidatorWarm(ILogger logger, long milliseconds);
 
+    [LoggerMessage(4004, LogLevel.Information, "First encounter rehearsed, ready for real ones after {Milliseconds} ms")]
+    public static partial void Rehearsed(ILogger logger, long milliseconds);
+
+    [LoggerMessage(4005, LogLevel.Critical, "The encounter of the rehearsal does not meet our own profiles: expect every referral in quarantine")]
+    public static partial void RehearsalNotValid(ILogger logger);
+
     [LoggerMessage(4003, LogLevel.Critical, "The validator cannot judge: {Failure}. No encounter is taken until this is mended")]
     public static partial void ValidatorBroken(ILogger logger, string failure);
 

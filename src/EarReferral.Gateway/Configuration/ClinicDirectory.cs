@@ -13,6 +13,9 @@ internal sealed class ClinicDirectory
     /// <summary>How many clinics are configured.</summary>
     public int Count => clinics.Count;
 
+    /// <summary>The id of the clinic that comes first in the alphabet, or null where none is configured.</summary>
+    public string? First => clinics.Keys.Order(StringComparer.Ordinal).FirstOrDefault();
+
     /// <summary>The clinic with this id, or null.</summary>
     public ClinicOptions? Find(string clinicId) => clinics.GetValueOrDefault(clinicId);
 

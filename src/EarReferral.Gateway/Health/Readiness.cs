@@ -67,8 +67,15 @@ internal sealed class Readiness(IServiceProvider services, Store store, ILogger<
         try
         {
             services.GetRequiredService<ReferralValidator>().WarmUp();
-            warm.SetResult();
             Log.ValidatorWarm(logger, (long)clock.GetElapsedTime(begun).TotalMilliseconds);
+            if (services.GetRequiredService<Rehearsal>().Run() is { Report.IsValid: false })
+            {
+                // Not a reason to refuse: what comes is kept in quarantine and the urgent is phoned. But somebody must know before that.
+                Log.RehearsalNotValid(logger);
+            }
+
+            warm.SetResult();
+            Log.Rehearsed(logger, (long)clock.GetElapsedTime(begun).TotalMilliseconds);
         }
 #pragma warning disable CA1031 // Whatever breaks the profiles, the process must go on saying that it is not ready, and why.
         catch (Exception broken)

@@ -17,6 +17,7 @@ internal static class IntakeServices
         services.AddSingleton(_ => RuleBook.Load(Directory.EnumerateFiles(folder, "*.json").Order(StringComparer.Ordinal)
             .Select(file => (Path.GetFileName(file), File.ReadAllBytes(file)))));
         services.AddSingleton(_ => new ReferralValidator(ProfileSet.Embedded()));
+        services.AddSingleton<Rehearsal>();
         services.AddSingleton<Readiness>();
         services.AddHostedService(provider => provider.GetRequiredService<Readiness>());
         services.AddHostedService<StoreStart>();
