@@ -16,6 +16,7 @@ internal static class GatewayCommands
         var root = new RootCommand("Ear-care encounters in, coded FHIR R4 records and followed ENT referrals out.");
         root.Subcommands.Add(Serve());
         root.Subcommands.Add(Demo());
+        root.Subcommands.Add(RulesCommand.Create(Data()));
         var parsed = root.Parse(args);
         if (parsed.Errors.Count == 0)
         {

@@ -7,6 +7,7 @@ using EarReferral.Gateway.Health;
 using EarReferral.Gateway.Intake;
 using EarReferral.Gateway.OpenApi;
 using EarReferral.Gateway.Referrals;
+using EarReferral.Gateway.Rules;
 using EarReferral.Storage;
 using Microsoft.Extensions.Configuration.Memory;
 using Microsoft.Extensions.Options;
@@ -85,6 +86,7 @@ internal static class GatewayHost
         application.MapEncounters();
         application.MapReferrals();
         application.MapAttention();
+        application.MapRules();
         application.MapFhir();
         application.MapContractDocuments();
     }

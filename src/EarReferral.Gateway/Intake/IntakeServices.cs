@@ -2,7 +2,7 @@ using EarReferral.Gateway.Attention;
 using EarReferral.Gateway.Fhir;
 using EarReferral.Gateway.Health;
 using EarReferral.Gateway.OpenApi;
-using EarReferral.Triage.Rules;
+using EarReferral.Gateway.Rules;
 using EarReferral.Validation;
 
 namespace EarReferral.Gateway.Intake;
@@ -14,8 +14,8 @@ internal static class IntakeServices
     public static void AddIntake(this IServiceCollection services, IConfiguration configuration)
     {
         var folder = configuration["Rules:Folder"]!;
-        services.AddSingleton(_ => RuleBook.Load(Directory.EnumerateFiles(folder, "*.json").Order(StringComparer.Ordinal)
-            .Select(file => (Path.GetFileName(file), File.ReadAllBytes(file)))));
+        services.AddSingleton(_ => RuleFolder.Load(folder));
+        services.AddSingleton<RuleComparison>();
         services.AddSingleton(_ => new ReferralValidator(ProfileSet.Embedded()));
         services.AddSingleton<Rehearsal>();
         services.AddSingleton<Readiness>();

@@ -1,0 +1,102 @@
+using System.CommandLine;
+using System.Globalization;
+using System.Text.Json;
+using EarReferral.Gateway.Hosting;
+using EarReferral.Gateway.Rules;
+using EarReferral.Storage;
+using EarReferral.Triage.Rules;
+using Spectre.Console;
+
+namespace EarReferral.Gateway.CommandLine;
+
+/// <summary>The verb <c>rules</c>: try another rule set before it decides anything.</summary>
+internal static class RulesCommand
+{
+    private static readonly JsonSerializerOptions Web = new(JsonSerializerDefaults.Web) { WriteIndented = true };
+
+    /// <summary>The verb with its own verbs.</summary>
+    public static Command Create(Option<DirectoryInfo> data)
+    {
+        var with = new Option<DirectoryInfo>("--with") { Description = "Folder of the candidate rule set.", Required = true };
+        var since = new Option<DateOnly?>("--since") { Description = "Only encounters decided on or after this day (UTC)." };
+        var json = new Option<bool>("--json") { Description = "Print the result as JSON." };
+        var csv = new Option<bool>("--csv") { Description = "Print the differences as comma-separated values." };
+        var html = new Option<bool>("--html") { Description = "Print the result as a page of its own." };
+        var compare = new Command("compare", "Decides the stored encounters again under another rule set and says what differs. Changes nothing.") { with, since, data, json, csv, html };
+        compare.Validators.Add(parsed =>
+        {
+            if (new[] { json, csv, html }.Count(option => parsed.GetValue(option)) > 1)
+            {
+                parsed.AddError("Choose one of --json, --csv and --html.");
+            }
+        });
+        compare.SetAction((parsed, stop) => CompareAsync(
+            parsed.GetValue(with)!,
+            parsed.GetValue(since),
+            parsed.GetValue(data)!,
+            parsed.GetValue(json) ? Json : parsed.GetValue(csv) ? ComparisonText.Csv : parsed.GetValue(html) ? ComparisonText.Html : null,
+            stop));
+        return new Command("rules", "The red-flag rules.") { compare };
+    }
+
+    private static async Task<int> CompareAsync(DirectoryInfo with, DateOnly? since, DirectoryInfo data, Func<ComparisonReport, string>? print, CancellationToken stop)
+    {
+        if (!with.Exists)
+        {
+            await Console.Error.WriteLineAsync($"There is no folder {with.FullName}.");
+            return ExitCode.Usage;
+        }
+
+        try
+        {
+            var candidate = RuleFolder.Load(with.FullName);
+            await using var host = GatewayHost.Build(new HostSettings("http://127.0.0.1:0", data.FullName, []));
+            if (!await host.Services.GetRequiredService<Store>().SchemaMatchesAsync(stop))
+            {
+                await Console.Error.WriteLineAsync($"The store in {data.FullName} is empty or of another version. Run 'serve' on it first.");
+                return ExitCode.Failed;
+            }
+
+            var comparison = host.Services.GetRequiredService<RuleComparison>();
+            var progress = AnsiConsole.Create(new AnsiConsoleSettings { Out = new AnsiConsoleOutput(Console.Error) });
+            var report = await progress.Status().StartAsync("Reading encounters", status => comparison.RunAsync(
+                new Reach.Everything("rule comparison"),
+                candidate,
+                since is { } day ? new DateTimeOffset(day.ToDateTime(TimeOnly.MinValue), TimeSpan.Zero) : null,
+                read => status.Status(string.Create(CultureInfo.InvariantCulture, $"{read} encounters read")),
+                stop));
+            Print(report, print);
+            return ExitCode.Done;
+        }
+        catch (InvalidRuleBookException unsound)
+        {
+            await Console.Error.WriteLineAsync(unsound.Message);
+            return ExitCode.Failed;
+        }
+        catch (DirectoryNotFoundException)
+        {
+            await Console.Error.WriteLineAsync($"There is no store in {data.FullName}.");
+            return ExitCode.Failed;
+        }
+    }
+
+    private static string Json(ComparisonReport report) => JsonSerializer.Serialize(report, Web);
+
+    private static void Print(ComparisonReport report, Func<ComparisonReport, string>? print)
+    {
+        if (print is not null)
+        {
+            Console.WriteLine(print(report));
+            return;
+        }
+
+        AnsiConsole.Profile.Width = Math.Max(AnsiConsole.Profile.Width, 160);
+        AnsiConsole.Write(ComparisonText.Table(report));
+        foreach (var missed in report.NotCompared)
+        {
+            Console.WriteLine($"not compared: {missed.Clinic} {missed.EncounterId} revision {missed.Revision}: {missed.Why}");
+        }
+
+        Console.WriteLine(ComparisonText.Figures(report));
+    }
+}

@@ -1,0 +1,34 @@
+using EarReferral.Triage.Rules;
+
+namespace EarReferral.Gateway.Rules;
+
+/// <summary>The rule set that decides now.</summary>
+internal sealed record ActiveRules(string Version, string Sha256, string Caution, IReadOnlyList<ActiveRule> Rules)
+{
+    /// <summary>The set as callers see it.</summary>
+    public static ActiveRules Of(RuleBook book) => new(
+        book.Version.Version,
+        book.Version.Sha256,
+        "Decision support for trained staff. Local policy and the licensed practitioner decide. Emergencies are phoned first.",
+        [.. book.Rules.Select(rule => new ActiveRule(
+            rule.Id, rule.Canonical, rule.Title, rule.Level.ToString().ToLowerInvariant(), rule.Tier.ToString(), rule.TimeLimit, rule.Strength.ToString().ToLowerInvariant(),
+            rule.Destination, rule.Reason, rule.PatientText, rule.Source, rule.Provenance, rule.Suppressible, rule.Asks, rule.Condition))]);
+}
+
+/// <summary>One rule of the active set, in the words a clinician reads and the condition a program evaluates.</summary>
+internal sealed record ActiveRule(
+    string Rule,
+    string Canonical,
+    string Title,
+    string Level,
+    string Tier,
+    string TimeLimit,
+    string Strength,
+    string Destination,
+    string Reason,
+    string PatientText,
+    string Source,
+    string Provenance,
+    bool Suppressible,
+    bool Asks,
+    string Condition);
