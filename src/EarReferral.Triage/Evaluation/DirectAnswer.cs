@@ -26,6 +26,10 @@ internal static class DirectAnswer
                 return (facts, current) => Of(focus(facts, current) is not null);
             case ConditionSyntax.Exists { Criterion: { } criterion } exists when ReadingOf(exists.Focus) is { } focus && TestOf(criterion) is { } test:
                 return (facts, current) => Of(focus(facts, current) is { } value && test(facts, value) is Certainty.True);
+            case ConditionSyntax.Not negation when TestOf(negation.Operand) is { } operand:
+                return (facts, current) => (Certainty)((int)Certainty.True - (int)operand(facts, current));
+            case ConditionSyntax.And both when TestOf(both.Left) is { } left && TestOf(both.Right) is { } right:
+                return (facts, current) => (Certainty)Math.Min((int)left(facts, current), (int)right(facts, current));
             case ConditionSyntax.Or either when TestOf(either.Left) is { } left && TestOf(either.Right) is { } right:
                 return (facts, current) => (Certainty)Math.Max((int)left(facts, current), (int)right(facts, current));
             default:
