@@ -29,7 +29,7 @@ public sealed class RuleMutationTests(ITestOutputHelper output)
         var report = $"{mutants.Count} changed rules, {mutants.Count - survivors.Count} caught, {named.Count} that mean the same, {unnamed.Count} missed: {share:0.0} of 100 caught";
         var fromSources = cases.Where(vector => !vector.Vector.Id.StartsWith("MU-", StringComparison.Ordinal)).ToList();
         output.WriteLine(report);
-        output.WriteLine($"{100.0 * mutants.Count(mutant => Caught(mutant, fromSources)) / (mutants.Count - named.Count):0.0} of 100 by the vectors that were written from sources");
+        output.WriteLine($"{100.0 * mutants.Count(mutant => Caught(mutant, fromSources)) / (mutants.Count - named.Count):0.0} of 100 by the vectors that a hand wrote");
         foreach (var mutant in unnamed)
         {
             output.WriteLine(mutant.Name);
