@@ -8,6 +8,9 @@ internal static class RuleBookFiles
 {
     public static RuleBook Book { get; } = RuleBook.Load(Read());
 
+    /// <summary>The expressions of the derived variables of the committed files.</summary>
+    public static IReadOnlyDictionary<string, string> Definitions { get; } = ReadDefinitions();
+
     public static List<(string Name, byte[] Content)> Read() =>
         [.. Directory.EnumerateFiles(Repository.At("profiles", "rules"), "*.json").Select(path => (Path.GetFileName(path), File.ReadAllBytes(path)))];
 
@@ -19,5 +22,12 @@ internal static class RuleBookFiles
         Assert.Contains(old, text, StringComparison.Ordinal);
         files[index] = (name, System.Text.Encoding.UTF8.GetBytes(text.Replace(old, replacement, StringComparison.Ordinal)));
         return files;
+    }
+
+    private static IReadOnlyDictionary<string, string> ReadDefinitions()
+    {
+        var reader = new RuleBookReader(Read());
+        reader.Read("", withEngine: false);
+        return reader.Definitions;
     }
 }

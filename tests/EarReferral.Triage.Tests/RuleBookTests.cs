@@ -12,6 +12,12 @@ public sealed class RuleBookTests
     [InlineData("R-CA-03.json", "%headAndNeckThyroidLump", "%vertigoNystagmus in ('vertical' | 'rotatory')", "'in' is not allowed", "an operator that says false for a missing value")]
     [InlineData("R-CA-03.json", "%headAndNeckThyroidLump", "%painPresent", "cannot use %painPresent of one ear", "a fact of an ear in a rule for the patient")]
     [InlineData("R-HL-02.json", "%daysSinceHearingOnset > 30", "%daysSinceHearingOnset > 30 and %daysSinceHearingOnset < 60", "both directions", "limits between which a partial date would be missed")]
+    [InlineData("R-HL-02.json", "%daysSinceHearingOnset > 30", "%daysSinceHearingOnset > 30 and %daysSinceHearingOnset.exists($this > 60).not()", "both directions", "a window made with not()")]
+    [InlineData("R-HL-02.json", "%daysSinceHearingOnset > 30", "%daysSinceHearingOnset > 30 and 60 > %daysSinceHearingOnset", "both directions", "a window with the limit written first")]
+    [InlineData("R-CA-03.json", "%headAndNeckThyroidLump", "%vertigoNystagmus = 3", "never true", "a code compared with a number")]
+    [InlineData("R-CA-03.json", "%headAndNeckThyroidLump", "%vertigoNystagmus.exists($this)", "is not Boolean", "a criterion that is not Boolean")]
+    [InlineData("R-HL-02.json", "\"valueBoolean\": true", "\"valueCode\": \"yes\"", "neither true nor false", "a mark that cannot be read")]
+    [InlineData("R-CA-03.json", "\"id\": \"R-CA-03\"", "\"id\": \"R-CA-03\", \"id\": \"R-CA-03\"", "R-CA-03.json", "a member given twice")]
     [InlineData("R-CA-03.json", "\"valueCode\": \"T2C\"", "\"valueCode\": \"T9\"", "tier", "a tier that does not exist")]
     [InlineData("R-CA-03.json", "\"id\": \"R-CA-03\"", "\"id\": \"R-CA-04\"", "do not match the index", "a file under another name")]
     [InlineData("rule-book.json", "PlanDefinition/R-CA-03|1.0.0", "PlanDefinition/R-CA-02|1.0.0", "listed twice", "a rule listed twice")]
@@ -22,6 +28,20 @@ public sealed class RuleBookTests
         var error = Assert.Throws<InvalidRuleBookException>(() => RuleBook.Load(RuleBookFiles.With(file, old, replacement)));
 
         Assert.True(error.Problems.Any(text => text.Contains(problem, StringComparison.Ordinal)), $"{why}: {string.Join("; ", error.Problems)}");
+    }
+
+    [Fact]
+    public void Committed_rule_book_passes_the_full_check() => Assert.Equal([], RuleBook.Check(RuleBookFiles.Read()));
+
+    [Theory]
+    [InlineData("rule-book.json", "entry.resource.ofType(Patient).birthDate", "entry.resource.ofType(Patient.birthDate", "the expression of 'ageYears' is not FHIRPath", "a variable whose published meaning cannot be compiled")]
+    [InlineData("R-CA-03.json", "\"status\": \"draft\"", "\"state\": \"draft\"", "R-CA-03.json", "a member that FHIR does not know")]
+    [InlineData("R-CA-03.json", "%headAndNeckThyroidLump", "%headAndNeckThyroidLump and and", "not FHIRPath", "what loading finds too")]
+    public void Full_check_finds_what_is_published_wrong(string file, string old, string replacement, string problem, string why)
+    {
+        var problems = RuleBook.Check(RuleBookFiles.With(file, old, replacement));
+
+        Assert.True(problems.Any(text => text.Contains(problem, StringComparison.Ordinal)), $"{why}: {string.Join("; ", problems)}");
     }
 
     [Fact]

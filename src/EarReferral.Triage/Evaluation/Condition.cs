@@ -2,7 +2,7 @@ namespace EarReferral.Triage.Evaluation;
 
 /// <summary>A rule condition split at its logical operators, so that the facts which leave it open can be named.</summary>
 /// <remarks>
-/// The leaves are evaluated by the FHIRPath engine; the operators follow the three-valued tables of FHIRPath
+/// A leaf is evaluated directly where it can be, else by the FHIRPath engine; the operators follow the three-valued tables of FHIRPath
 /// (FHIRPath 2.0.0, section 6.5). A test compares this with the engine's answer to the undivided expression.
 /// </remarks>
 internal abstract record Condition

@@ -1,93 +1,67 @@
+using EarReferral.Triage.Rules;
 using Hl7.FhirPath;
-using Hl7.FhirPath.Expressions;
 
 namespace EarReferral.Triage.Evaluation;
 
-/// <summary>Splits FHIRPath conditions at <c>and</c>, <c>or</c>, <c>not()</c> and <c>iif()</c> and compiles the leaves once.</summary>
+/// <summary>Splits conditions at <c>and</c>, <c>or</c>, <c>not()</c> and <c>iif()</c>; equal parts become one leaf.</summary>
 internal sealed class ConditionCompiler
 {
-    private static readonly HashSet<string> OrderOperators = ["<", "<=", ">", ">="];
+    private readonly Lazy<EngineConditions> engine;
+    private readonly Dictionary<ConditionSyntax, Leaf> leaves = [];
 
-    private readonly FhirPathCompiler compiler = new();
-    private readonly Dictionary<string, Leaf> leaves = [];
+    public ConditionCompiler() => engine = new Lazy<EngineConditions>(() => new EngineConditions(() => LeafCount++));
 
-    public int LeafCount => leaves.Count;
+    public int LeafCount { get; private set; }
 
-    /// <summary>Compiles a condition; throws what the FHIRPath compiler throws for text that is not FHIRPath.</summary>
-    public Condition Compile(string condition) => Split(compiler.Parse(condition));
+    /// <summary>Compiles a condition that the engine's own parser reads; throws what that throws for text that is not FHIRPath.</summary>
+    public Condition Compile(string condition) => engine.Value.Compile(condition);
 
-    /// <summary>The undivided expression, as the FHIRPath engine alone would evaluate it.</summary>
-    public CompiledExpression CompileWhole(string expression) => compiler.Compile(expression);
-
-    private Condition Split(Expression expression) => expression switch
+    /// <summary>Compiles a condition that is a tree already.</summary>
+    public Condition Compile(ConditionSyntax syntax) => syntax switch
     {
-        BracketExpression bracket => Split(bracket.Operand),
-        // The operands are the arguments: Left and Right of this library give the focus and the left operand.
-        BinaryExpression { Op: "and" } both when both.Arguments.ToList() is [var left, var right] => new Condition.And(Split(left), Split(right)),
-        BinaryExpression { Op: "or" } either when either.Arguments.ToList() is [var left, var right] => new Condition.Or(Split(left), Split(right)),
-        FunctionCallExpression { FunctionName: "not" } negation => new Condition.Not(Split(negation.Focus)),
-        FunctionCallExpression { FunctionName: "iif" } choice when choice.Arguments.ToList() is [var test, var then, var otherwise]
-            => new Condition.Choice(Split(test), Split(then), Split(otherwise)),
-        _ => LeafOf(expression),
+        ConditionSyntax.And both => new Condition.And(Compile(both.Left), Compile(both.Right)),
+        ConditionSyntax.Or either => new Condition.Or(Compile(either.Left), Compile(either.Right)),
+        ConditionSyntax.Not negation => new Condition.Not(Compile(negation.Operand)),
+        ConditionSyntax.Choice choice => new Condition.Choice(Compile(choice.Test), Compile(choice.Then), Compile(choice.Otherwise)),
+        _ => LeafOf(syntax),
     };
 
-    private Leaf LeafOf(Expression expression)
+    /// <summary>The undivided expression, as the FHIRPath engine alone would evaluate it; compiled when first needed.</summary>
+    public Lazy<CompiledExpression> CompileWhole(string expression) => new(() => engine.Value.CompileWhole(expression));
+
+    private Leaf LeafOf(ConditionSyntax syntax)
     {
-        var key = KeyOf(expression);
-        if (!leaves.TryGetValue(key, out var leaf))
+        if (!leaves.TryGetValue(syntax, out var leaf))
         {
-            var parts = Parts(expression).ToList();
-            // The engine answers false where FHIRPath says empty: "in" with an empty left side would turn "not asked" into "no".
-            if (parts.OfType<BinaryExpression>().FirstOrDefault(part => part.Op is "in" or "contains" or "~" or "!~" or "implies" or "xor") is { } forbidden)
-            {
-                throw new FormatException($"operator '{forbidden.Op}' is not allowed in a condition, because it may answer false for a missing value");
-            }
-
-            // A bare word is a path from nowhere and would be empty for ever.
-            if (parts.OfType<FunctionCallExpression>().Any(part => part.FunctionName == "builtin.children"))
-            {
-                throw new FormatException("a condition names variables only, no path of its own");
-            }
-
             leaf = new Leaf(
-                leaves.Count,
-                [.. Names(parts)],
-                [.. parts.OfType<BinaryExpression>().Where(part => OrderOperators.Contains(part.Op)).SelectMany(part => Names(Parts(part)).Select(name => (name, part.Op[0])))],
-                compiler.Compile(expression),
-                DirectAnswer.For(expression));
-            leaves.Add(key, leaf);
+                LeafCount++,
+                [.. syntax.Parts.OfType<ConditionSyntax.Variable>().Select(variable => variable.Name).Distinct()],
+                [.. Compared(syntax, [])],
+                CompileWhole(syntax.ToString()),
+                syntax,
+                DirectAnswer.For(syntax));
+            leaves.Add(syntax, leaf);
         }
 
         return leaf;
     }
 
-    /// <summary>Equal for equal expressions, so that rules share the leaves they have in common.</summary>
-    private static string KeyOf(Expression expression) => expression switch
+    /// <summary>Every variable that a limit bears on, through <c>$this</c> too, seen from the variable's side of the comparison.</summary>
+    private static IEnumerable<(string Name, char Direction)> Compared(ConditionSyntax syntax, IReadOnlyList<string> current) => syntax switch
     {
-        BracketExpression bracket => KeyOf(bracket.Operand),
-        AxisExpression axis => "$" + axis.AxisName,
-        VariableRefExpression reference => "%" + reference.Name,
-        ConstantExpression constant => $"{constant.Value?.GetType().Name}:{constant.Value}:{constant.Unit}",
-        FunctionCallExpression call => $"{(call.Focus is null ? "" : KeyOf(call.Focus))}.{call.FunctionName}({string.Join(',', call.Arguments.Select(KeyOf))})",
-        _ => throw new FormatException($"a {expression.GetType().Name} is not allowed in a condition"),
+        ConditionSyntax.Compare { IsOrder: true } compare => Limited(compare.Left, current).Select(name => (name, compare.Operator[0]))
+            .Concat(Limited(compare.Right, current).Select(name => (name, Flipped(compare.Operator[0])))),
+        ConditionSyntax.Exists { Criterion: { } criterion } exists => Compared(exists.Focus, current).Concat(Compared(criterion, [.. Limited(exists.Focus, current)])),
+        ConditionSyntax.Where where => Compared(where.Focus, current).Concat(Compared(where.Criterion, [.. Limited(where.Focus, current)])),
+        _ => syntax.Children.SelectMany(child => Compared(child, current)),
     };
 
-    private static IEnumerable<string> Names(IEnumerable<Expression> parts) =>
-        parts.Where(part => part is VariableRefExpression and not AxisExpression).Select(part => ((VariableRefExpression)part).Name).Distinct();
-
-    private static IEnumerable<Expression> Parts(Expression expression)
+    private static IEnumerable<string> Limited(ConditionSyntax syntax, IReadOnlyList<string> current) => syntax.Parts.SelectMany(part => part switch
     {
-        yield return expression;
-        IEnumerable<Expression> children = expression switch
-        {
-            BracketExpression bracket => [bracket.Operand],
-            FunctionCallExpression { Focus: { } focus } call => [focus, .. call.Arguments],
-            FunctionCallExpression call => call.Arguments,
-            _ => [],
-        };
-        foreach (var part in children.SelectMany(Parts))
-        {
-            yield return part;
-        }
-    }
+        ConditionSyntax.Variable variable => [variable.Name],
+        ConditionSyntax.This => current,
+        _ => [],
+    }).Distinct();
+
+    internal static char Flipped(char direction) => direction is '<' ? '>' : '<';
 }

@@ -17,15 +17,19 @@ internal sealed class Facts
     {
         values = facts.ToDictionary(fact => fact.Variable.Name);
         answers = new Certainty?[leafCount];
-        context = new Lazy<EvaluationContext>(() => ContextOf(facts, side));
+        Side = side is null ? null : new FhirString(side);
+        context = new Lazy<EvaluationContext>(() => ContextOf(facts, Side));
     }
+
+    /// <summary>The side that these facts are about, <c>right</c> or <c>left</c>; null for the patient.</summary>
+    public FhirString? Side { get; }
 
     public Fact this[string variable] => values[variable];
 
     public bool Has(string variable) => values.ContainsKey(variable);
 
     /// <summary>Answers a leaf. An error or more than one result is unknown, never false: could not check is not "no".</summary>
-    public Certainty Answer(Leaf leaf) => answers[leaf.Number] ??= leaf.Direct is var (variable, test) ? test(values[variable].Value) : Evaluate(leaf.Compiled);
+    public Certainty Answer(Leaf leaf) => answers[leaf.Number] ??= leaf.Direct is { } test ? test(this) : Evaluate(leaf.Compiled.Value);
 
     /// <summary>What the FHIRPath engine says to an undivided expression.</summary>
     public Certainty Evaluate(CompiledExpression expression)
@@ -62,7 +66,7 @@ internal sealed class Facts
         return count == 1 ? certainty : Certainty.Unknown;
     }
 
-    private static EvaluationContext ContextOf(IReadOnlyList<Fact> facts, string? side)
+    private static EvaluationContext ContextOf(IReadOnlyList<Fact> facts, FhirString? side)
     {
         var environment = new Dictionary<string, IEnumerable<PocoNode>>(facts.Count + 1);
         foreach (var fact in facts)
@@ -70,7 +74,7 @@ internal sealed class Facts
             environment[fact.Variable.Name] = Nodes(fact.Value);
         }
 
-        environment["side"] = Nodes(side is null ? null : new FhirString(side));
+        environment["side"] = Nodes(side);
         return new EvaluationContext { Environment = environment };
     }
 

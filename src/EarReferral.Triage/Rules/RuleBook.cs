@@ -43,9 +43,25 @@ public sealed class RuleBook
     /// <exception cref="InvalidRuleBookException">Anything at all is wrong: a rule book decides only when all of it is sound.</exception>
     public static RuleBook Load(IEnumerable<(string Name, byte[] Content)> files)
     {
-        var sorted = files.OrderBy(file => file.Name, StringComparer.Ordinal).ToList();
-        return new RuleBookReader(sorted).Read(Hash(sorted));
+        var sorted = Sorted(files);
+        var (book, problems) = new RuleBookReader(sorted).Read(Hash(sorted), withEngine: false);
+        return book ?? throw new InvalidRuleBookException(problems);
     }
+
+    /// <summary>
+    /// Checks a rule set in full: everything that <see cref="Load"/> checks, and what it leaves out because it takes seconds. Every file is read
+    /// as FHIR R4, the published expression of every variable is compiled, and every part of every condition is evaluated by the FHIRPath library.
+    /// </summary>
+    /// <param name="files">File names without folder, with their bytes.</param>
+    /// <returns>What is wrong, each naming its file; empty for a sound rule set.</returns>
+    public static IReadOnlyList<string> Check(IEnumerable<(string Name, byte[] Content)> files)
+    {
+        var sorted = Sorted(files);
+        return [.. PublicationCheck.Run(sorted), .. new RuleBookReader(sorted).Read(Hash(sorted), withEngine: true).Problems];
+    }
+
+    private static List<(string Name, byte[] Content)> Sorted(IEnumerable<(string Name, byte[] Content)> files) =>
+        [.. files.OrderBy(file => file.Name, StringComparer.Ordinal)];
 
     private static string Hash(IReadOnlyList<(string Name, byte[] Content)> files)
     {

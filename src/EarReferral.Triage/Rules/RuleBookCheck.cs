@@ -5,9 +5,12 @@ using Hl7.Fhir.Model;
 namespace EarReferral.Triage.Rules;
 
 /// <summary>Checks of rules that need the declared variables: known names, Boolean results, safe use of partial dates.</summary>
-internal sealed class RuleBookCheck(IReadOnlyDictionary<string, Variable> variables, ICollection<string> problems)
+internal sealed class RuleBookCheck(IReadOnlyDictionary<string, Variable> variables, List<string> problems)
 {
-    public void Run(IReadOnlyList<CompiledRule> rules, int leafCount)
+    /// <param name="rules">The rules.</param>
+    /// <param name="leafCount">How many leaves they share.</param>
+    /// <param name="withEngine">Evaluates every part by the FHIRPath library too, and not only those that nothing else can read.</param>
+    public void Run(IReadOnlyList<CompiledRule> rules, int leafCount, bool withEngine)
     {
         foreach (var compiled in rules)
         {
@@ -22,7 +25,8 @@ internal sealed class RuleBookCheck(IReadOnlyDictionary<string, Variable> variab
 
         if (problems.Count == 0)
         {
-            CheckResults(rules, leafCount);
+            CheckSorts(rules);
+            CheckResults(rules, leafCount, withEngine ? _ => true : leaf => leaf.Syntax is null);
         }
     }
 
@@ -45,7 +49,7 @@ internal sealed class RuleBookCheck(IReadOnlyDictionary<string, Variable> variab
     /// <summary>A partial date is read at both ends only; that is enough as long as a rule compares it in one direction.</summary>
     private void CheckElapsedTimes(CompiledRule compiled)
     {
-        var between = compiled.Condition.Leaves.SelectMany(leaf => leaf.Compared).Distinct()
+        var between = Compared(compiled.Condition, negated: false).Distinct()
             .Where(compared => variables.TryGetValue(compared.Name, out var variable) && variable.IsElapsedTime)
             .GroupBy(compared => compared.Name).Where(group => group.Count() > 1);
         foreach (var group in between)
@@ -54,12 +58,37 @@ internal sealed class RuleBookCheck(IReadOnlyDictionary<string, Variable> variab
         }
     }
 
-    private void CheckResults(IReadOnlyList<CompiledRule> rules, int leafCount)
+    /// <summary>Directions in which more of an elapsed time makes the condition truer; <c>not()</c> turns them round.</summary>
+    private static IEnumerable<(string Name, char Direction)> Compared(Evaluation.Condition condition, bool negated) => condition switch
+    {
+        Evaluation.Condition.And both => Compared(both.Left, negated).Concat(Compared(both.Right, negated)),
+        Evaluation.Condition.Or either => Compared(either.Left, negated).Concat(Compared(either.Right, negated)),
+        Evaluation.Condition.Not negation => Compared(negation.Operand, !negated),
+        // The test counts for one branch and against the other.
+        Evaluation.Condition.Choice choice => Compared(choice.Test, negated).Concat(Compared(choice.Test, !negated))
+            .Concat(Compared(choice.Then, negated)).Concat(Compared(choice.Otherwise, negated)),
+        Leaf leaf => leaf.Compared.Select(compared => negated ? (compared.Name, ConditionCompiler.Flipped(compared.Direction)) : compared),
+        _ => [],
+    };
+
+    private void CheckSorts(IReadOnlyList<CompiledRule> rules)
+    {
+        var sorts = new ConditionSorts(variables);
+        foreach (var compiled in rules)
+        {
+            foreach (var leaf in compiled.Condition.Leaves)
+            {
+                problems.AddRange((leaf.Syntax is { } syntax ? sorts.Check(syntax) : []).Select(problem => $"{compiled.Rule.Id}.json: {problem}"));
+            }
+        }
+    }
+
+    private void CheckResults(IReadOnlyList<CompiledRule> rules, int leafCount, Func<Leaf, bool> chosen)
     {
         var sample = new Facts([.. variables.Values.Select(variable => new Fact(variable, Sample(variable.Kind)))], leafCount, "right");
         foreach (var compiled in rules)
         {
-            foreach (var leaf in compiled.Condition.Leaves)
+            foreach (var leaf in compiled.Condition.Leaves.Where(chosen))
             {
                 if (ResultOf(sample, leaf) is { } result and not bool)
                 {
@@ -73,7 +102,7 @@ internal sealed class RuleBookCheck(IReadOnlyDictionary<string, Variable> variab
     {
         try
         {
-            return sample.Result(leaf.Compiled);
+            return sample.Result(leaf.Compiled.Value);
         }
 #pragma warning disable CA1031 // The engine documents no exception types; whatever it throws becomes a problem of the rule book.
         catch (Exception error)

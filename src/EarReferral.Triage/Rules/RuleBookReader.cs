@@ -1,33 +1,38 @@
 using System.Text.Json;
-using System.Text.RegularExpressions;
 using EarReferral.Triage.Decisions;
-using EarReferral.Triage.Evaluation;
-using Hl7.Fhir.Model;
-using Hl7.Fhir.Serialization;
 
 namespace EarReferral.Triage.Rules;
 
 /// <summary>Reads the FHIR files of a rule book and collects everything that is wrong with them.</summary>
-internal sealed partial class RuleBookReader(IReadOnlyList<(string Name, byte[] Content)> files)
+internal sealed class RuleBookReader
 {
-    private static readonly JsonSerializerOptions Fhir = new JsonSerializerOptions().ForFhir(ModelInfo.ModelInspector);
-
+    private readonly IReadOnlyList<(string Name, byte[] Content)> files;
     private readonly List<string> problems = [];
-    private readonly ConditionCompiler compiler = new();
     private readonly Dictionary<string, Variable> variables = [];
     private readonly Dictionary<string, string> definitions = [];
+    private readonly ConditionReader conditions;
 
-    public RuleBook Read(string sha256)
+    public RuleBookReader(IReadOnlyList<(string Name, byte[] Content)> files)
     {
-        var library = Parse<Library>(RuleBook.IndexFile);
-        if (library is null)
+        this.files = files;
+        conditions = new ConditionReader(definitions);
+    }
+
+    /// <summary>The expressions of the derived variables, by name.</summary>
+    public IReadOnlyDictionary<string, string> Definitions => definitions;
+
+    /// <param name="sha256">Hash of the files.</param>
+    /// <param name="withEngine">See <see cref="RuleBookCheck.Run"/>.</param>
+    public (RuleBook? Book, IReadOnlyList<string> Problems) Read(string sha256, bool withEngine)
+    {
+        if (Parse(RuleBook.IndexFile, "Library") is not { } library)
         {
-            throw new InvalidRuleBookException(problems);
+            return (null, problems);
         }
 
         ReadVariables(library);
         var rules = ReadRules(library);
-        if (string.IsNullOrWhiteSpace(library.Version))
+        if (string.IsNullOrWhiteSpace(library.Text("version")))
         {
             problems.Add($"{RuleBook.IndexFile}: version is missing");
         }
@@ -39,26 +44,25 @@ internal sealed partial class RuleBookReader(IReadOnlyList<(string Name, byte[] 
 
         if (problems.Count == 0)
         {
-            new RuleBookCheck(variables, problems).Run(rules, compiler.LeafCount);
+            new RuleBookCheck(variables, problems).Run(rules, conditions.Compiler.LeafCount, withEngine);
         }
 
         return problems.Count == 0
-            ? new RuleBook(new RuleBookVersion(library.Version!, sha256), variables, rules, compiler.LeafCount)
-            : throw new InvalidRuleBookException(problems);
+            ? (new RuleBook(new RuleBookVersion(library.Text("version")!, sha256), variables, rules, conditions.Compiler.LeafCount), problems)
+            : (null, problems);
     }
 
-    private void ReadVariables(Library library)
+    private void ReadVariables(FhirElement library)
     {
-        foreach (var parameter in library.Parameter)
+        foreach (var parameter in library.Items("parameter"))
         {
-            var name = parameter.Name ?? "";
-            var declaration = parameter.GetExtension(RuleVocabulary.Variable);
-            var expression = (Part(declaration, "expression") as Expression)?.Expression_;
-            if (declaration is null || expression is null)
+            var name = parameter.Text("name") ?? "";
+            if (parameter.Extension(RuleVocabulary.Variable) is not { } declaration
+                || declaration.Extension("expression")?.Object("valueExpression")?.Text("expression") is not { } expression)
             {
                 problems.Add($"{RuleBook.IndexFile}: variable '{name}' has no declaration with an expression");
             }
-            else if (Text(declaration, "kind") == "derived")
+            else if (declaration.ExtensionText("kind") == "derived")
             {
                 Declare(name, () => definitions.Add(name, expression));
             }
@@ -85,54 +89,44 @@ internal sealed partial class RuleBookReader(IReadOnlyList<(string Name, byte[] 
         add();
     }
 
-    private Variable? ReadVariable(string name, ParameterDefinition parameter, Extension declaration, string expression)
+    private Variable? ReadVariable(string name, FhirElement parameter, FhirElement declaration, string expression)
     {
-        try
-        {
-            compiler.CompileWhole(expression);
-        }
-        catch (Exception error) when (error is FormatException or ArgumentException or InvalidOperationException)
-        {
-            problems.Add($"{RuleBook.IndexFile}: the expression of '{name}' is not FHIRPath: {error.Message}");
-            return null;
-        }
-
-        if (Read<VariableKind>(Text(declaration, "kind")) is not { } kind || Read<VariableLevel>(Text(declaration, "level")) is not { } level)
+        if (Read<VariableKind>(declaration.ExtensionText("kind")) is not { } kind || Read<VariableLevel>(declaration.ExtensionText("level")) is not { } level)
         {
             problems.Add($"{RuleBook.IndexFile}: variable '{name}' has no known kind or level");
             return null;
         }
 
-        if (parameter is not { Min: 0, Max: "1", Documentation.Length: > 0 })
+        if (parameter.WholeNumber("min") is not 0 || parameter.Text("max") is not "1" || parameter.Text("documentation") is not { Length: > 0 } question)
         {
             problems.Add($"{RuleBook.IndexFile}: variable '{name}' must have cardinality 0..1 and a question");
             return null;
         }
 
-        return new Variable(
-            name,
-            kind,
-            level,
-            [.. declaration.GetExtensions("finding").Select(finding => finding.Value).OfType<Code>().Select(code => code.Value!)],
-            Read<OtoscopyMoment>(Text(declaration, "moment")) ?? OtoscopyMoment.None,
-            expression,
-            parameter.Documentation,
-            Text(declaration, "false-with"));
+        OtoscopyMoment? moment = declaration.Extensions("moment").Any() ? Read<OtoscopyMoment>(declaration.ExtensionText("moment")) : OtoscopyMoment.None;
+        var findings = declaration.Extensions("finding").Select(finding => finding.Text("valueCode")).ToList();
+        if (moment is null || findings.Contains(null) || declaration.Extensions("false-with").Any(gate => string.IsNullOrEmpty(gate.Value)))
+        {
+            problems.Add($"{RuleBook.IndexFile}: variable '{name}' has a moment, a finding or a gate that cannot be read");
+            return null;
+        }
+
+        return new Variable(name, kind, level, [.. findings.OfType<string>()], moment.Value, expression, question, declaration.ExtensionText("false-with"));
     }
 
-    private List<CompiledRule> ReadRules(Library library)
+    private List<CompiledRule> ReadRules(FhirElement library)
     {
         var rules = new List<CompiledRule>();
         var named = new HashSet<string>();
-        foreach (var artifact in library.RelatedArtifact.Where(artifact => artifact.Type is RelatedArtifact.RelatedArtifactType.ComposedOf))
+        foreach (var artifact in library.Items("relatedArtifact").Where(artifact => artifact.Text("type") == "composed-of"))
         {
-            var canonical = artifact.Resource ?? "";
+            var canonical = artifact.Text("resource") ?? "";
             var id = canonical.Split('|')[0].Split('/')[^1];
             if (!named.Add(id))
             {
                 problems.Add($"{RuleBook.IndexFile}: rule {id} is listed twice");
             }
-            else if (Parse<PlanDefinition>($"{id}.json") is { } plan && ReadRule(id, canonical, plan) is { } rule)
+            else if (Parse($"{id}.json", "PlanDefinition") is { } plan && ReadRule(id, canonical, plan) is { } rule)
             {
                 rules.Add(rule);
             }
@@ -144,36 +138,38 @@ internal sealed partial class RuleBookReader(IReadOnlyList<(string Name, byte[] 
         return rules;
     }
 
-    private CompiledRule? ReadRule(string id, string canonical, PlanDefinition plan)
+    private CompiledRule? ReadRule(string id, string canonical, FhirElement plan)
     {
-        if (canonical != $"{plan.Url}|{plan.Version}" || plan.Id != id)
+        if (canonical != $"{plan.Text("url")}|{plan.Text("version")}" || plan.Text("id") != id)
         {
             problems.Add($"{id}.json: id, url and version do not match the index, which says {canonical}");
         }
 
-        if (plan.Action is not [{ Condition: [{ Kind: ActionConditionKind.Applicability, Expression: { Language: RuleVocabulary.FhirPath, Expression_: { } condition } }] } action])
+        if (plan.Items("action") is not [var action] || action.Items("condition") is not [var applicability] || applicability.Text("kind") != "applicability"
+            || applicability.Object("expression") is not { } published || published.Text("language") != RuleVocabulary.FhirPath
+            || published.Text("expression") is not { } condition)
         {
             problems.Add($"{id}.json: a rule is one action with one FHIRPath applicability condition");
             return null;
         }
 
-        if (Read<Tier>(Text(plan, RuleVocabulary.Tier)) is not { } tier
-            || Read<RuleStrength>(Text(plan, RuleVocabulary.Strength)) is not { } strength
-            || Read<RuleLevel>(Text(plan, RuleVocabulary.Level)) is not { } level
-            || ReadDeadline(action.Timing) is not { } deadline)
+        if (Read<Tier>(plan.ExtensionText(RuleVocabulary.Tier)) is not { } tier
+            || Read<RuleStrength>(plan.ExtensionText(RuleVocabulary.Strength)) is not { } strength
+            || Read<RuleLevel>(plan.ExtensionText(RuleVocabulary.Level)) is not { } level
+            || ReadDeadline(action.Object("timingDuration")) is not { } deadline)
         {
             problems.Add($"{id}.json: tier, strength, level or deadline is missing or unknown");
             return null;
         }
 
-        if (Compile(id, condition) is not { } compiled)
+        if (Flag(id, plan, RuleVocabulary.Suppressible) is not { } suppressible || Flag(id, plan, RuleVocabulary.Asks) is not { } asks || Compile(id, condition) is not { } compiled)
         {
             return null;
         }
 
         string[] words = [
-            plan.Title!, Text(plan, RuleVocabulary.Destination)!, Text(plan, RuleVocabulary.TimeLimit)!, action.Description!,
-            Text(plan, RuleVocabulary.PatientText)!, Source(plan), Text(plan, RuleVocabulary.Provenance)!];
+            plan.Text("title")!, plan.ExtensionText(RuleVocabulary.Destination)!, plan.ExtensionText(RuleVocabulary.TimeLimit)!, action.Text("description")!,
+            plan.ExtensionText(RuleVocabulary.PatientText)!, Source(plan), plan.ExtensionText(RuleVocabulary.Provenance)!];
         if (words.Any(string.IsNullOrWhiteSpace))
         {
             problems.Add($"{id}.json: title, destination, time limit, clinician sentence, patient sentence, source or provenance is missing");
@@ -182,14 +178,14 @@ internal sealed partial class RuleBookReader(IReadOnlyList<(string Name, byte[] 
 
         var names = compiled.Leaves.SelectMany(leaf => leaf.Variables).Distinct().ToList();
         var rule = new Rule(
-            plan.Identifier is [{ Value: { } number }] ? number : id, canonical, words[0], level, tier, strength, words[1], deadline, words[2], words[3], words[4], words[5], words[6],
-            Flag(plan, RuleVocabulary.Suppressible),
-            tier is Tier.T0 or Tier.T1 || Flag(plan, RuleVocabulary.Asks),
+            plan.Items("identifier") is [var identifier] && identifier.Text("value") is { } number ? number : id, canonical, words[0], level, tier, strength, words[1], deadline, words[2], words[3], words[4], words[5], words[6],
+            suppressible,
+            tier is Tier.T0 or Tier.T1 || asks,
             condition);
         return new CompiledRule(
             rule,
             compiled,
-            compiler.CompileWhole(Expand(condition)),
+            conditions.Compiler.CompileWhole(conditions.Expand(condition)),
             [.. names.Where(name => name != "side")],
             [.. names.Where(name => variables.TryGetValue(name, out var variable) && variable.IsElapsedTime)]);
     }
@@ -198,7 +194,7 @@ internal sealed partial class RuleBookReader(IReadOnlyList<(string Name, byte[] 
     {
         try
         {
-            return compiler.Compile(Expand(condition));
+            return conditions.Read(condition);
         }
         catch (Exception error) when (error is FormatException or ArgumentException or InvalidOperationException)
         {
@@ -207,25 +203,7 @@ internal sealed partial class RuleBookReader(IReadOnlyList<(string Name, byte[] 
         }
     }
 
-    /// <summary>Puts derived variables in; they may use each other, but never themselves.</summary>
-    private string Expand(string condition)
-    {
-        var text = condition;
-        for (var depth = 0; VariableName().Matches(text).Any(match => definitions.ContainsKey(match.Groups[1].Value)); depth++)
-        {
-            if (depth > definitions.Count)
-            {
-                throw new FormatException("derived variables refer to each other in a circle");
-            }
-
-            text = VariableName().Replace(text, match => definitions.TryGetValue(match.Groups[1].Value, out var definition) ? $"({definition})" : match.Value);
-        }
-
-        return text;
-    }
-
-    private T? Parse<T>(string name)
-        where T : Resource
+    private FhirElement? Parse(string name, string type)
     {
         var content = files.Where(file => file.Name == name).Select(file => file.Content).ToList();
         if (content is not [var bytes])
@@ -236,14 +214,16 @@ internal sealed partial class RuleBookReader(IReadOnlyList<(string Name, byte[] 
 
         try
         {
-            if (JsonSerializer.Deserialize<Resource>(bytes, Fhir) is T resource)
+            using var document = JsonDocument.Parse(bytes, FhirElement.Strict);
+            var root = new FhirElement(document.RootElement.Clone());
+            if (root.Text("resourceType") == type)
             {
-                return resource;
+                return root;
             }
 
-            problems.Add($"{name}: not a {typeof(T).Name}");
+            problems.Add($"{name}: not a {type}");
         }
-        catch (Exception error) when (error is JsonException or DeserializationFailedException)
+        catch (JsonException error)
         {
             problems.Add($"{name}: {error.Message}");
         }
@@ -251,29 +231,38 @@ internal sealed partial class RuleBookReader(IReadOnlyList<(string Name, byte[] 
         return null;
     }
 
-    private static Deadline? ReadDeadline(DataType? timing) => timing is not Duration { Value: { } amount, Code: { } unit } || amount != (int)amount ? null : unit switch
+    private static Deadline? ReadDeadline(FhirElement? timing) => (timing?.WholeNumber("value"), timing?.Text("code")) switch
     {
-        "h" => new Deadline((int)amount, DeadlineUnit.Hours),
-        "d" => new Deadline((int)amount, DeadlineUnit.Days),
+        ({ } amount, "h") => new Deadline(amount, DeadlineUnit.Hours),
+        ({ } amount, "d") => new Deadline(amount, DeadlineUnit.Days),
         _ => null,
     };
 
-    private static string Source(PlanDefinition plan) => string.Join("; ", plan.RelatedArtifact
-        .Where(artifact => artifact.Type is RelatedArtifact.RelatedArtifactType.Citation)
-        .Select(artifact => artifact.Citation?.ToString() ?? artifact.Display));
+    private static string Source(FhirElement plan) => string.Join("; ", plan.Items("relatedArtifact")
+        .Where(artifact => artifact.Text("type") == "citation")
+        .Select(artifact => artifact.Text("citation") ?? artifact.Text("display")));
 
-    private static DataType? Part(Extension? extension, string url) => extension?.GetExtension(url)?.Value;
+    /// <summary>False where the extension is not there; null, and a problem, where it is there but says neither true nor false.</summary>
+    private bool? Flag(string id, FhirElement plan, string url)
+    {
+        if (!plan.Extensions(url).Any())
+        {
+            return false;
+        }
 
-    private static string? Text(Extension extension, string url) => (Part(extension, url) as PrimitiveType)?.ToString();
-
-    private static string? Text(PlanDefinition plan, string url) => (plan.GetExtension(url)?.Value as PrimitiveType)?.ToString();
-
-    private static bool Flag(PlanDefinition plan, string url) => plan.GetExtension(url)?.Value is FhirBoolean { Value: true };
+        switch (plan.ExtensionText(url))
+        {
+            case "true":
+                return true;
+            case "false":
+                return false;
+            default:
+                problems.Add($"{id}.json: {url} is neither true nor false");
+                return null;
+        }
+    }
 
     private static T? Read<T>(string? kebab)
         where T : struct, Enum =>
         kebab is not null && Enum.TryParse<T>(kebab.Replace("-", "", StringComparison.Ordinal), ignoreCase: true, out var value) && Enum.IsDefined(value) ? value : null;
-
-    [GeneratedRegex("%([A-Za-z][A-Za-z0-9]*)")]
-    private static partial Regex VariableName();
 }

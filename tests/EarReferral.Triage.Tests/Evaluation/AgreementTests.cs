@@ -23,7 +23,7 @@ public sealed class AgreementTests
         {
             var facts = new Facts(binder.Bind(RuleBookFiles.Book.Variables.Values, side), RuleBookFiles.Book.LeafCount, side.ToString().ToLowerInvariant());
 
-            Assert.All(RuleBookFiles.Book.CompiledRules, rule => Assert.Equal((rule.Rule.Id, facts.Evaluate(rule.Whole)), (rule.Rule.Id, rule.Condition.Holds(facts))));
+            Assert.All(RuleBookFiles.Book.CompiledRules, rule => Assert.Equal((rule.Rule.Id, facts.Evaluate(rule.Whole.Value)), (rule.Rule.Id, rule.Condition.Holds(facts))));
         }
     }
 
