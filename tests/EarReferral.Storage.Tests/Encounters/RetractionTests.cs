@@ -1,6 +1,5 @@
 using System.Text;
 using EarReferral.Storage.Encounters;
-using EarReferral.Storage.Referrals;
 using EarReferral.Storage.Sending;
 using EarReferral.Storage.Tests.Databases;
 using Hl7.Fhir.Model;
