@@ -33,6 +33,9 @@ internal static partial class Log
     [LoggerMessage(4016, LogLevel.Error, "Correction of encounter {Key}: {Placement}. The receiver does not learn of it by itself; phone")]
     public static partial void ReceiverMustBeTold(ILogger logger, Guid key, string placement);
 
+    [LoggerMessage(4017, LogLevel.Warning, "Encounter {Key} retracted by revision {Revision}; its referral: {Placement}")]
+    public static partial void EncounterRetracted(ILogger logger, Guid key, int revision, string placement);
+
     [LoggerMessage(4015, LogLevel.Error, "ATTENTION, overdue since {Due}: {Kind} at clinic {Clinic}, {Reference}")]
     public static partial void AttentionOverdue(ILogger logger, DateTimeOffset due, string kind, string clinic, string reference);
 

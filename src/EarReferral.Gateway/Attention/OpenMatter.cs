@@ -17,6 +17,12 @@ internal sealed record OpenMatter
     [Description("The referral, for referralNeedsHuman.")]
     public string? ReferralId { get; init; }
 
+    [Description("Whom to phone about it, for referralNeedsHuman: the receiver that the referral was addressed to.")]
+    public string? Who { get; init; }
+
+    [Description("The number to phone, where one is configured.")]
+    public string? Phone { get; init; }
+
     [Description("Tier that stands behind it.")]
     public required string Tier { get; init; }
 

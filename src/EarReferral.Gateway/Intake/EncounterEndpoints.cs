@@ -46,8 +46,17 @@ internal static class EncounterEndpoints
             .Produces<Receipt>()
             .ProducesProblem(StatusCodes.Status404NotFound)
             .ProducesProblem(StatusCodes.Status422UnprocessableEntity);
+        encounters.MapPost("/{id:guid}/retraction", RetractAsync)
+            .WithSummary("Take a stored encounter back, with If-Match: everything is marked as entered in error, nothing is deleted, nothing follows. A repeat gets the same receipt.")
+            .Produces<RetractionReceipt>()
+            .ProducesProblem(StatusCodes.Status404NotFound)
+            .ProducesProblem(StatusCodes.Status409Conflict)
+            .ProducesProblem(StatusCodes.Status412PreconditionFailed)
+            .ProducesProblem(StatusCodes.Status422UnprocessableEntity)
+            .ProducesProblem(StatusCodes.Status428PreconditionRequired)
+            .ProducesProblem(StatusCodes.Status503ServiceUnavailable);
         encounters.MapGet("/{id:guid}", GetAsync)
-            .WithSummary("The newest receipt of an encounter.")
+            .WithSummary("The newest receipt of an encounter; that of the retraction once it is retracted.")
             .Produces<Receipt>()
             .ProducesProblem(StatusCodes.Status404NotFound);
         encounters.MapGet("", ListAsync)
@@ -77,6 +86,11 @@ internal static class EncounterEndpoints
         }
 
         var document = await BodyAsync(context);
+        if (current.IsRetracted)
+        {
+            return Refusal(context, await intake.CorrectAsync(current, document, context.TraceIdentifier, context.RequestAborted));
+        }
+
         if (ifMatch is null)
         {
             return IntakeProblem.NeedsIfMatch(intake.Provisional(document));
@@ -98,10 +112,44 @@ internal static class EncounterEndpoints
             return IntakeProblem.NotFound();
         }
 
+        if (current.IsRetracted)
+        {
+            return IntakeProblem.Retracted(null);
+        }
+
         var (document, problems) = answers.WriteInto(current.Raw.Span, current.Revision);
         return problems.Count > 0
             ? IntakeProblem.Refused(problems, null)
             : Answer(context, await intake.CorrectAsync(current, document, context.TraceIdentifier, context.RequestAborted), gateway.Value, isCreation: false);
+    }
+
+    private static async Task<IResult> RetractAsync(
+        Guid id, Retraction retraction, HttpContext context, EncounterRetraction retractions, EncounterStore store, IOptions<GatewayOptions> gateway, [FromHeader(Name = "If-Match")] string? ifMatch)
+    {
+        if (await store.FindAsync(Callers.Clinic(context), id, context.RequestAborted) is not { } current)
+        {
+            return IntakeProblem.NotFound();
+        }
+
+        if (retraction.Problems() is { Count: > 0 } problems)
+        {
+            return IntakeProblem.Refused(problems, null);
+        }
+
+        // A repeat carries the ETag of then; it is known by its content.
+        if (current.IsRetracted)
+        {
+            return current.ContentSha256 == EncounterRetraction.Hash(retraction)
+                ? Answer(context, new IntakeOutcome.StoredBefore(id, current.Revision, current.Receipt.ToArray()), gateway.Value, isCreation: false)
+                : IntakeProblem.Retracted(null);
+        }
+
+        return ifMatch switch
+        {
+            null => IntakeProblem.NeedsIfMatch(null),
+            _ when ifMatch != Tag(current.Revision) => IntakeProblem.Stale(current.Revision, null),
+            _ => Answer(context, await retractions.RetractAsync(current, retraction, context.TraceIdentifier, context.RequestAborted), gateway.Value, isCreation: false),
+        };
     }
 
     private static async Task<IResult> GetAsync(Guid id, HttpContext context, EncounterStore store)
@@ -147,6 +195,8 @@ internal static class EncounterEndpoints
         IntakeOutcome.ContentDiffers differs => IntakeProblem.ContentDiffers(differs.Provisional),
         IntakeOutcome.RevisionGap gap => IntakeProblem.RevisionGap(gap.Expected, gap.Provisional),
         IntakeOutcome.RevisionBehind behind => IntakeProblem.RevisionBehind(behind.Newest, behind.Provisional),
+        IntakeOutcome.Retracted retracted => IntakeProblem.Retracted(retracted.Provisional),
+        IntakeOutcome.ChangedMeanwhile => IntakeProblem.ChangedMeanwhile(),
         IntakeOutcome.NotReady notReady => IntakeProblem.NotReady(context, notReady.Why),
         _ => throw new InvalidOperationException($"{outcome.GetType().Name} is not a refusal."),
     };

@@ -87,6 +87,13 @@ internal sealed class EncounterIntake(
                 current = await encounters.FindRevisionAsync(Before, later.Clinic.Id, later.EncounterId, later.Revision - 1, stop);
             }
 
+            if (current is { IsRetracted: true })
+            {
+                var shown = Provisional(document);
+                await NoteRefusalAsync(document, ["intake.retracted"], shown, receivedAt, stop);
+                return new IntakeOutcome.Retracted(shown);
+            }
+
             IReadOnlyList<EncounterProblem> problems = [.. reading.Problems, .. IntakeRules.Problems(reading.Encounter, current, receivedAt)];
             if (problems.Count > 0)
             {
@@ -152,10 +159,13 @@ internal sealed class EncounterIntake(
                 // What our own profiles refuse is kept as posted and decided, never served as FHIR.
                 judgement.State == ReceiptState.Quarantined ? [] : [.. judgement.Resources, provenance],
                 Outgoing(judgement, seeds, practice),
-                [new AuditEntry(receivedAt, AuditAction.Create, AuditResult.Success, Callers.LocalOperator, encounter.Clinic.Id, practice, seeds.Patient, "Encounter", judgement.Record.Encounter.Id, requestId)]),
+                [new AuditEntry(receivedAt, AuditAction.Create, AuditResult.Success, Callers.LocalOperator, encounter.Clinic.Id, practice, seeds.Patient, "Encounter", judgement.Record.Encounter.Id, requestId)])
+            {
+                ReceiptAbout = encounter.Revision == 1 ? null : earlier => receipts.Write(judgement, seeds.Encounter, late, earlier),
+            },
             stop);
-        var answer = Answered(outcome, judgement, encounter.Revision, receipt, late);
-        if (answer is IntakeOutcome.ContentDiffers or IntakeOutcome.RevisionGap or IntakeOutcome.RevisionBehind)
+        var answer = Answered(outcome, judgement, encounter.Revision, late);
+        if (answer is IntakeOutcome.ContentDiffers or IntakeOutcome.RevisionGap or IntakeOutcome.RevisionBehind or IntakeOutcome.Retracted)
         {
             await NoteRefusalAsync(document, [$"intake.{JsonNamingPolicy.KebabCaseLower.ConvertName(answer.GetType().Name)}"], ReceiptWriter.Decision(judgement.Decision, judgement.Urgency), receivedAt, stop);
         }
@@ -163,7 +173,7 @@ internal sealed class EncounterIntake(
         return answer;
     }
 
-    private IntakeOutcome Answered(SaveOutcome outcome, Judgement judgement, int revision, byte[] receipt, bool late)
+    private IntakeOutcome Answered(SaveOutcome outcome, Judgement judgement, int revision, bool late)
     {
         switch (outcome)
         {
@@ -185,7 +195,7 @@ internal sealed class EncounterIntake(
                 }
 
                 delivery.Ring();
-                return new IntakeOutcome.Stored(saved.EncounterKey, revision, receipt);
+                return new IntakeOutcome.Stored(saved.EncounterKey, revision, saved.Receipt.ToArray());
             case SaveOutcome.AlreadyStored before:
                 return new IntakeOutcome.StoredBefore(before.EncounterKey, revision, before.Receipt.ToArray());
             case SaveOutcome.ContentDiffers:
@@ -194,6 +204,8 @@ internal sealed class EncounterIntake(
                 return new IntakeOutcome.RevisionGap(gap.Expected, ReceiptWriter.Decision(judgement.Decision, judgement.Urgency));
             case SaveOutcome.RevisionBehind behind:
                 return new IntakeOutcome.RevisionBehind(behind.Current, ReceiptWriter.Decision(judgement.Decision, judgement.Urgency));
+            case SaveOutcome.Retracted:
+                return new IntakeOutcome.Retracted(ReceiptWriter.Decision(judgement.Decision, judgement.Urgency));
             default:
                 throw new InvalidOperationException($"{outcome.GetType().Name} is not an outcome of saving.");
         }

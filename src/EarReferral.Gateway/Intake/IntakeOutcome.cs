@@ -30,6 +30,12 @@ internal abstract record IntakeOutcome
     /// <summary>A later revision is stored.</summary>
     public sealed record RevisionBehind(int Newest, ReceiptDecision Provisional) : IntakeOutcome;
 
+    /// <summary>The clinic retracted the encounter; nothing follows a retraction.</summary>
+    public sealed record Retracted(ReceiptDecision? Provisional) : IntakeOutcome;
+
+    /// <summary>A correction was stored between the read and the write of a retraction.</summary>
+    public sealed record ChangedMeanwhile : IntakeOutcome;
+
     /// <summary>The validator is not warm or the store cannot be written.</summary>
     public sealed record NotReady(string Why) : IntakeOutcome;
 }

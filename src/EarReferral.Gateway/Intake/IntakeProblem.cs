@@ -29,8 +29,14 @@ internal static class IntakeProblem
     /// <summary>A later revision is stored already.</summary>
     public static IResult RevisionBehind(int newest, ReceiptDecision provisional) => NotTaken(StatusCodes.Status409Conflict, "revision-behind", "A later revision is stored", $"The stored revision is {newest}; correct that one.", provisional);
 
+    /// <summary>The clinic retracted the encounter.</summary>
+    public static IResult Retracted(ReceiptDecision? provisional) => NotTaken(StatusCodes.Status409Conflict, "encounter-retracted", "This encounter was retracted", "Nothing follows a retraction. Post what is right as a new encounter with an encounter number of its own.", provisional);
+
     /// <summary>The precondition does not hold.</summary>
     public static IResult Stale(int newest, ReceiptDecision? provisional) => NotTaken(StatusCodes.Status412PreconditionFailed, "stale", "The encounter has changed meanwhile", $"If-Match must name revision {newest}.", provisional);
+
+    /// <summary>A correction came in between; which revision it is was not read.</summary>
+    public static IResult ChangedMeanwhile() => NotTaken(StatusCodes.Status412PreconditionFailed, "stale", "The encounter has changed meanwhile", "Read it again and take its ETag.", null);
 
     /// <summary>A header that guards against lost corrections is missing.</summary>
     public static IResult NeedsIfMatch(ReceiptDecision? provisional) => NotTaken(StatusCodes.Status428PreconditionRequired, "if-match-required", "If-Match is missing", "Send If-Match with the revision you corrected, as given in the ETag of GET.", provisional);

@@ -14,10 +14,13 @@ internal static class IntakeProblems
     public static readonly ProblemDefinition NoneGiven = new("answer.none-given", "Give at least one answer.");
     public static readonly ProblemDefinition UnknownFinding = new("answer.unknown-finding", "No finding of this encounter has that code on that side; take code and side from the question in the receipt.");
     public static readonly ProblemDefinition AlreadyAnswered = new("answer.already-answered", "This was answered before; correct it with PUT instead.");
+    public static readonly ProblemDefinition RetractionReason = new("retraction.reason-unknown", "The reason is one of wrongPatient, wrongEar and enteredInError.");
+    public static readonly ProblemDefinition RetractionPerson = new("retraction.person-missing", "Say who retracts, in at most 200 characters.");
+    public static readonly ProblemDefinition RetractionText = new("retraction.text-missing", "Say in words why, in at most 2000 characters.");
 
     /// <summary>All of them, as docs/contract.md lists them.</summary>
     public static IReadOnlyList<ProblemDefinition> All { get; } =
-        [NotFinished, DecisionInFuture, OtherPatient, OtherEncounter, UnknownClinic, PersonMissing, NoneGiven, UnknownFinding, AlreadyAnswered];
+        [NotFinished, DecisionInFuture, OtherPatient, OtherEncounter, UnknownClinic, PersonMissing, NoneGiven, UnknownFinding, AlreadyAnswered, RetractionReason, RetractionPerson, RetractionText];
 
     /// <summary>The problem at a place of the posted document.</summary>
     public static EncounterProblem At(this ProblemDefinition definition, string pointer) => new(definition.Id, pointer, definition.Sentence);

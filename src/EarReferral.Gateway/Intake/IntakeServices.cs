@@ -24,6 +24,7 @@ internal static class IntakeServices
         services.AddSingleton<EncounterJudge>();
         services.AddSingleton<ReceiptWriter>();
         services.AddSingleton<EncounterIntake>();
+        services.AddSingleton<EncounterRetraction>();
         services.AddSingleton<FhirSearch>();
         services.AddSingleton<IntakeExample>();
         services.AddSingleton<OpenMatters>();

@@ -15,7 +15,7 @@ internal sealed record Receipt
     [Description("Revision that this receipt speaks of; the next correction is one higher.")]
     public required int Revision { get; init; }
 
-    [Description("triaged: no T0 or T1 question is open. awaitingAnswer: at least one is. quarantined: stored, but the record did not pass our own profiles and nothing is sent. preview: nothing stored.")]
+    [Description("triaged: no T0 or T1 question is open. awaitingAnswer: at least one is. quarantined: stored, but the record did not pass our own profiles and nothing is sent. retracted: taken back, see the receipt of the retraction. preview: nothing stored.")]
     public required ReceiptState State { get; init; }
 
     [Description("Received after the deadline that the decision sets, so its clocks have run out already.")]
@@ -35,6 +35,12 @@ internal sealed record Receipt
 
     [Description("The GP summary as a FHIR document.")]
     public Uri? Summary { get; init; }
+
+    [Description("On a correction: who received, or may have received, what it replaces. Absent on a first revision.")]
+    public IReadOnlyList<ReceivedBefore>? ReceivedBefore { get; init; }
+
+    [Description("On a correction: whom it has reached. Absent on a first revision.")]
+    public CorrectionReached? CorrectionReached { get; init; }
 
     [Description("How many resources of each type the record holds.")]
     public required IReadOnlyDictionary<string, int> Resources { get; init; }
@@ -61,6 +67,9 @@ internal enum ReceiptState
 
     [JsonStringEnumMemberName("quarantined")]
     Quarantined,
+
+    [JsonStringEnumMemberName("retracted")]
+    Retracted,
 }
 
 internal sealed record ReceiptDecision

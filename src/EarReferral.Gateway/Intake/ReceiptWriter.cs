@@ -1,7 +1,9 @@
 using System.Text.Json;
 using System.Text.Json.Serialization;
+using EarReferral.Delivery;
 using EarReferral.Gateway.Configuration;
 using EarReferral.Mapping.Referral;
+using EarReferral.Storage.Encounters;
 using EarReferral.Triage.Decisions;
 using EarReferral.Validation;
 using Microsoft.Extensions.Options;
@@ -9,7 +11,7 @@ using Microsoft.Extensions.Options;
 namespace EarReferral.Gateway.Intake;
 
 /// <summary>Puts a judgement into the words of the receipt.</summary>
-internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway)
+internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway, IOptions<DeliveryOptions> delivery)
 {
     /// <summary>Without a deadline, a visit posted more than a day after it is late.</summary>
     private static readonly TimeSpan LateWithoutDeadline = TimeSpan.FromDays(1);
@@ -25,17 +27,26 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway)
         receivedAt > (judgement.Urgency.Due ?? judgement.Encounter.EvaluationInstant + LateWithoutDeadline);
 
     /// <summary>The receipt of a stored encounter, as it is kept and given.</summary>
-    public byte[] Write(Judgement judgement, Guid key, bool late) => JsonSerializer.SerializeToUtf8Bytes(
+    /// <param name="judgement">What was judged.</param>
+    /// <param name="key">Key of the encounter.</param>
+    /// <param name="late">Whether it came after its deadline.</param>
+    /// <param name="earlier">Who has what the revision corrects; null for a first revision.</param>
+    public byte[] Write(Judgement judgement, Guid key, bool late, EarlierContent? earlier = null) => JsonSerializer.SerializeToUtf8Bytes(
         Receipt(judgement, judgement.State, late) with
         {
             Encounter = Address($"encounters/{key}"),
             Referral = Referral(judgement),
+            ReceivedBefore = earlier is null ? null : CorrectionReceivers.List(earlier, delivery.Value),
+            CorrectionReached = earlier is null ? null : CorrectionReceivers.Reached(earlier),
             Summary = judgement.State == ReceiptState.Quarantined ? null : Address($"fhir/Composition/{judgement.Summary.Id}/$document"),
         },
         Json);
 
     /// <summary>A receipt as JSON.</summary>
     public static byte[] Bytes(Receipt receipt) => JsonSerializer.SerializeToUtf8Bytes(receipt, Json);
+
+    /// <summary>The receipt of a retraction as JSON.</summary>
+    public static byte[] Bytes(RetractionReceipt receipt) => JsonSerializer.SerializeToUtf8Bytes(receipt, Json);
 
     /// <summary>The receipt of a preview.</summary>
     public static Receipt Preview(Judgement judgement, DateTimeOffset now) => Receipt(judgement, ReceiptState.Preview, IsLate(judgement, now));

@@ -109,7 +109,17 @@ internal sealed class OpenApiDocument(
             }
         }
 
+        Exemplify(root, "/encounters/{id}/answers", IntakeExample.Answers(), receipt);
+        var (retraction, retracted) = example.Retraction();
+        Exemplify(root, "/encounters/{id}/retraction", retraction, retracted);
         return root;
+    }
+
+    private static void Exemplify(JsonObject root, string path, JsonNode request, JsonNode answer)
+    {
+        var operation = root["paths"]![path]!["post"]!;
+        operation["requestBody"]!["content"]!["application/json"]!["example"] = request.DeepClone();
+        operation["responses"]!["200"]!["content"]!["application/json"]!["example"] = answer.DeepClone();
     }
 
     /// <inheritdoc />

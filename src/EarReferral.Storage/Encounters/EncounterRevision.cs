@@ -54,5 +54,14 @@ public sealed record EncounterRevision(
     IReadOnlyList<AuditEntry> Audit)
 {
     /// <summary>True when the revision could be made a record.</summary>
-    internal bool HasRecord => Resources.Count > 0;
+    internal bool HasRecord => Resources.Count > 0 || Retraction is not null;
+
+    /// <summary>
+    /// Set when this revision retracts the encounter: where the retraction comes from. The store names in it what it marked as
+    /// entered in error, since only the transaction that marks can know.
+    /// </summary>
+    public Provenance? Retraction { get; init; }
+
+    /// <summary>Writes the receipt once it is known what became of the referral and who has earlier content; without it <see cref="Receipt"/> stands.</summary>
+    public Func<EarlierContent, ReadOnlyMemory<byte>>? ReceiptAbout { get; init; }
 }

@@ -66,10 +66,47 @@ public sealed class EncounterStore
 
         var newestBefore = await Revisions(store, revision)
             .Where(row => row.Revision != revision.Revision)
-            .MaxAsync(row => (int?)row.Revision, cancellationToken) ?? 0;
-        if (newestBefore != revision.Revision - 1)
+            .OrderByDescending(row => row.Revision)
+            .Select(row => new { row.Revision, row.State })
+            .FirstOrDefaultAsync(cancellationToken);
+        if (newestBefore?.State == StoredEncounter.Retracted)
         {
-            return (new SaveOutcome.RevisionGap(newestBefore + 1), false);
+            return (new SaveOutcome.Retracted(), false);
+        }
+
+        if ((newestBefore?.Revision ?? 0) != revision.Revision - 1)
+        {
+            return (new SaveOutcome.RevisionGap((newestBefore?.Revision ?? 0) + 1), false);
+        }
+
+        await LinkAsync(store, revision, cancellationToken);
+        var placement = await ReferralWriter.PlaceAsync(store, revision, cancellationToken);
+        await PutResourcesAsync(store, revision, placement, cancellationToken);
+        store.AddRange(revision.Audit.Select(AuditStore.Row));
+        return (new SaveOutcome.Saved(revision.EncounterKey, placement, await ReceiptAsync(store, revision, placement, cancellationToken)), true);
+    }
+
+    private static async Task<ReadOnlyMemory<byte>> ReceiptAsync(
+        StoreContext store, EncounterRevision revision, ReferralPlacement placement, CancellationToken cancellationToken)
+    {
+        if (revision.ReceiptAbout is not { } write)
+        {
+            return revision.Receipt;
+        }
+
+        var receipt = write(await EarlierContentReader.ReadAsync(store, revision, placement, cancellationToken)).ToArray();
+        await Revisions(store, revision)
+            .Where(row => row.Revision == revision.Revision)
+            .ExecuteUpdateAsync(set => set.SetProperty(row => row.Receipt, receipt), cancellationToken);
+        return receipt;
+    }
+
+    private static async Task LinkAsync(StoreContext store, EncounterRevision revision, CancellationToken cancellationToken)
+    {
+        // A retraction says nothing about the patient's number; other visits of the patient go on resting on it.
+        if (revision.Retraction is not null)
+        {
+            return;
         }
 
         if (revision.NhsNumber is { } link)
@@ -81,11 +118,6 @@ public sealed class EncounterStore
         {
             await IdentityStore.ForgetUntracedAsync(store, revision.PatientKey, cancellationToken);
         }
-
-        var placement = await ReferralWriter.PlaceAsync(store, revision, cancellationToken);
-        await PutResourcesAsync(store, revision, placement, cancellationToken);
-        store.AddRange(revision.Audit.Select(AuditStore.Row));
-        return (new SaveOutcome.Saved(revision.EncounterKey, placement), true);
     }
 
     private static async Task PutResourcesAsync(
@@ -140,9 +172,17 @@ public sealed class EncounterStore
             return new SaveOutcome.AlreadyStored(stored.Receipt, stored.EncounterKey);
         }
 
-        var newest = await Revisions(store, revision).MaxAsync(row => row.Revision, cancellationToken);
-        return newest > revision.Revision
-            ? new SaveOutcome.RevisionBehind(newest)
+        var newest = await Revisions(store, revision)
+            .OrderByDescending(row => row.Revision)
+            .Select(row => new { row.Revision, row.State })
+            .FirstAsync(cancellationToken);
+        if (newest.State == StoredEncounter.Retracted)
+        {
+            return new SaveOutcome.Retracted();
+        }
+
+        return newest.Revision > revision.Revision
+            ? new SaveOutcome.RevisionBehind(newest.Revision)
             : new SaveOutcome.ContentDiffers(stored.EncounterKey, stored.ContentSha256, stored.ReceivedAt);
     }
 

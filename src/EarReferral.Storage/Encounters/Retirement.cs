@@ -17,14 +17,20 @@ internal static class Retirement
 
     private static readonly string[] Types = ["Observation", "Procedure", "Condition", "Composition", "Media", "ServiceRequest", "Task"];
 
-    /// <summary>Retires the encounter's resources that are not among those of the revision.</summary>
+    /// <summary>A retraction takes the visit itself back too.</summary>
+    private static readonly string[] TypesOfRetraction = [.. Types, "Encounter"];
+
+    /// <summary>Retires the encounter's resources that are not among those of the revision; all of them when it retracts the encounter.</summary>
     public static async System.Threading.Tasks.Task RetireAsync(
         StoreContext store, EncounterRevision revision, ResourceOwner owner, CancellationToken cancellationToken)
     {
         var carried = revision.Resources.Select(resource => (resource.TypeName, resource.Id!)).ToHashSet();
+        var types = revision.Retraction is null ? Types : TypesOfRetraction;
         var rows = await store.Resources
-            .Where(row => row.EncounterKey == revision.EncounterKey && Types.Contains(row.Type))
+            .Where(row => row.EncounterKey == revision.EncounterKey && types.Contains(row.Type))
+            .OrderBy(row => row.Type).ThenBy(row => row.Id)
             .ToListAsync(cancellationToken);
+        var marked = new List<ResourceRow>();
         foreach (var row in rows.Where(row => !carried.Contains((row.Type, row.Id))))
         {
             var json = await store.ResourceVersions
@@ -32,10 +38,12 @@ internal static class Retirement
                 .Select(version => version.Json)
                 .SingleAsync(cancellationToken);
             var resource = ResourceJson.Parse(json);
-            if (!Mark(resource, revision.ReceivedAt))
+            if (!(revision.Retraction is null ? Mark(resource, revision.ReceivedAt) : MarkInError(resource, revision.ReceivedAt)))
             {
                 continue;
             }
+
+            marked.Add(row);
 
             var stored = new Dictionary<(string Type, string Id), ResourceRow> { [(row.Type, row.Id)] = row };
             await ResourceWriter.PutAsync(store, stored, resource, owner, null, revision.ReceivedAt, cancellationToken);
@@ -44,9 +52,40 @@ internal static class Retirement
                 var referral = await store.Referrals.SingleOrDefaultAsync(each => each.TaskId == row.Id, cancellationToken);
                 if (referral is not null)
                 {
-                    referral.TaskStatus = "cancelled";
+                    referral.TaskStatus = revision.Retraction is null ? "cancelled" : "entered-in-error";
                 }
             }
+        }
+
+        if (revision.Retraction is { } template && marked.Count > 0)
+        {
+            var provenance = (Provenance)template.DeepCopy();
+            provenance.Target = [.. marked.Select(row => new ResourceReference($"{row.Type}/{row.Id}"))];
+            await ResourceWriter.PutAsync(store, [], provenance, owner, null, revision.ReceivedAt, cancellationToken);
+        }
+    }
+
+    /// <summary>
+    /// Marks the resource as one that should never have existed. The placer may write entered-in-error over every status of a Task
+    /// but itself (the matrix of the referral stage): the receiver's work was about a record that is none.
+    /// </summary>
+    private static bool MarkInError(Resource resource, DateTimeOffset now)
+    {
+        switch (resource)
+        {
+            case Encounter { Status: not Encounter.EncounterStatus.EnteredInError } encounter:
+                encounter.Status = Encounter.EncounterStatus.EnteredInError;
+                return true;
+            case ServiceRequest { Status: not RequestStatus.EnteredInError } request:
+                request.Status = RequestStatus.EnteredInError;
+                return true;
+            case FhirTask { Status: not FhirTask.TaskStatus.EnteredInError } task:
+                task.Status = FhirTask.TaskStatus.EnteredInError;
+                task.StatusReason = new CodeableConcept { Text = "The clinic retracted the encounter." };
+                task.LastModifiedElement = new FhirDateTime(now);
+                return true;
+            default:
+                return Mark(resource, now);
         }
     }
 

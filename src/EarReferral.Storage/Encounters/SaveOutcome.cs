@@ -10,7 +10,8 @@ public abstract record SaveOutcome
     /// <summary>Stored now, as a whole.</summary>
     /// <param name="EncounterKey">Key of the encounter.</param>
     /// <param name="Referral">What became of its referral.</param>
-    public sealed record Saved(Guid EncounterKey, ReferralPlacement Referral) : SaveOutcome;
+    /// <param name="Receipt">Bytes of the receipt as they were stored.</param>
+    public sealed record Saved(Guid EncounterKey, ReferralPlacement Referral, ReadOnlyMemory<byte> Receipt) : SaveOutcome;
 
     /// <summary>The same revision with the same content was stored before; nothing changed.</summary>
     /// <param name="Receipt">Bytes of the receipt given the first time.</param>
@@ -30,6 +31,9 @@ public abstract record SaveOutcome
     /// <summary>An older revision with other content than was stored under its number.</summary>
     /// <param name="Current">The newest stored revision.</param>
     public sealed record RevisionBehind(int Current) : SaveOutcome;
+
+    /// <summary>The clinic retracted the encounter; no revision follows a retraction.</summary>
+    public sealed record Retracted : SaveOutcome;
 }
 
 /// <summary>What became of the referral of a saved revision.</summary>

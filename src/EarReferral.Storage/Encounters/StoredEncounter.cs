@@ -18,7 +18,14 @@ public sealed record StoredEncounter(
     string Tier,
     bool Late,
     ReadOnlyMemory<byte> Receipt,
-    ReadOnlyMemory<byte> Decision);
+    ReadOnlyMemory<byte> Decision)
+{
+    /// <summary><see cref="State"/> of an encounter that the clinic retracted; nothing follows it.</summary>
+    public const string Retracted = "retracted";
+
+    /// <summary>True when the clinic retracted it: its <see cref="Raw"/> is the retraction.</summary>
+    public bool IsRetracted => State == Retracted;
+}
 
 /// <summary>A page of a list; follow <see cref="Next"/> until it is null.</summary>
 /// <param name="Items">What is on this page.</param>

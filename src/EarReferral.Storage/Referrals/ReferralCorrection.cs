@@ -16,8 +16,7 @@ internal static class ReferralCorrection
     public static ReferralPlacement Apply(
         StoreContext store, EncounterRevision revision, OutboxRow send, IReadOnlyCollection<string> attempts)
     {
-        // A claim without a recorded outcome is an attempt under way, or one whose process died: both may have sent.
-        var unsent = send.Claims == attempts.Count && attempts.All(AttemptWords.SentNothing);
+        var unsent = AttemptWords.IsUnsent(send.Claims, attempts);
         var stored = send.Referral!;
         stored.ChangedAt = revision.ReceivedAt;
         stored.PracticeOds = revision.PracticeOds;
@@ -83,7 +82,7 @@ internal static class ReferralCorrection
             return ReferralPlacement.None;
         }
 
-        var reason = $"Revision {revision.Revision} needs no referral; nothing was sent.";
+        var reason = $"{Cause(revision)}; nothing was sent.";
         Stop(send, reason);
         send.Referral.State = ReferralState.Withdrawn;
         Tell(store, revision, send, "withdrawn", reason);
@@ -92,7 +91,7 @@ internal static class ReferralCorrection
 
     private static ReferralPlacement TakeBackAfterSending(StoreContext store, EncounterRevision revision, OutboxRow send)
     {
-        var reason = $"Revision {revision.Revision} needs no referral, but the receiver has or may have it; tell the receiver by phone.";
+        var reason = $"{Cause(revision)}, but the receiver has or may have it; tell the receiver by phone.";
         Stop(send, reason);
         if (send.Referral!.State != ReferralState.WithdrawnAfterSending)
         {
@@ -102,6 +101,10 @@ internal static class ReferralCorrection
 
         return ReferralPlacement.WithdrawnAfterSending;
     }
+
+    private static string Cause(EncounterRevision revision) => revision.Retraction is null
+        ? $"Revision {revision.Revision} needs no referral"
+        : "The clinic retracted the encounter";
 
     /// <summary>Ends the sending for good; an attempt under way keeps its lease and still reports. False when it was delivered before.</summary>
     private static bool Stop(OutboxRow send, string reason)

@@ -11,4 +11,10 @@ public static class AttemptWords
 
     /// <summary>True when an attempt that ended so cannot have given the receiver any of the request.</summary>
     public static bool SentNothing(string outcome) => outcome is NotConnected or Withdrawn;
+
+    /// <summary>
+    /// True when no claim of a send can have given the receiver anything. A claim without a recorded outcome is an attempt under
+    /// way, or one whose process died: both may have sent.
+    /// </summary>
+    internal static bool IsUnsent(int claims, IReadOnlyCollection<string> outcomes) => claims == outcomes.Count && outcomes.All(SentNothing);
 }

@@ -41,6 +41,17 @@ public sealed class OpenApiDocumentTests
         Assert.Equal("T1", (string)post["responses"]!["201"]!["content"]!["application/json"]!["example"]!["decision"]!["tier"]!);
     }
 
+    [Theory]
+    [InlineData("/encounters/{id}/answers", "given")]
+    [InlineData("/encounters/{id}/retraction", "reason")]
+    public async Task PostWithABody_HasAnExampleOfItAndOfItsAnswer(string path, string member)
+    {
+        var post = (await DocumentAsync())["paths"]![path]!["post"]!;
+
+        Assert.NotNull(post["requestBody"]!["content"]!["application/json"]!["example"]![member]);
+        Assert.NotNull(post["responses"]!["200"]!["content"]!["application/json"]!["example"]!["state"]);
+    }
+
     [Fact]
     public async Task EveryReference_Resolves()
     {
