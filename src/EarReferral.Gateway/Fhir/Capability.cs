@@ -37,6 +37,7 @@ internal static class Capability
                 Mode = CapabilityStatement.RestfulCapabilityMode.Server,
                 Documentation = "Search dates without a time are read in Europe/London. A search needs a parameter that narrows it.",
                 Resource = [.. Types.Order(StringComparer.Ordinal).Select(Resource)],
+                Operation = [new CapabilityStatement.OperationComponent { Name = "validate", Definition = "http://hl7.org/fhir/OperationDefinition/Resource-validate", Documentation = "At type level, for every resource type that a profile of ours covers, and for Bundle." }],
             },
         ],
     };
