@@ -1,5 +1,6 @@
 using EarReferral.Gateway.Attention;
 using EarReferral.Gateway.Fhir;
+using EarReferral.Gateway.Fhir.Terminology;
 using EarReferral.Gateway.Health;
 using EarReferral.Gateway.OpenApi;
 using EarReferral.Triage.Rules;
@@ -16,7 +17,9 @@ internal static class IntakeServices
         var folder = configuration["Rules:Folder"]!;
         services.AddSingleton(_ => RuleBook.Load(Directory.EnumerateFiles(folder, "*.json").Order(StringComparer.Ordinal)
             .Select(file => (Path.GetFileName(file), File.ReadAllBytes(file)))));
-        services.AddSingleton(_ => new ReferralValidator(ProfileSet.Embedded()));
+        services.AddSingleton(_ => ProfileSet.Embedded());
+        services.AddSingleton(provider => new ReferralValidator(provider.GetRequiredService<ProfileSet>()));
+        services.AddSingleton(provider => Definitions.Read(provider.GetRequiredService<ProfileSet>(), folder));
         services.AddSingleton<Readiness>();
         services.AddHostedService(provider => provider.GetRequiredService<Readiness>());
         services.AddHostedService<StoreStart>();
