@@ -17,6 +17,7 @@ internal static class GatewayCommands
         root.Subcommands.Add(Serve());
         root.Subcommands.Add(Demo());
         root.Subcommands.Add(RulesCommand.Create(Data()));
+        root.Subcommands.Add(Check());
         var parsed = root.Parse(args);
         if (parsed.Errors.Count == 0)
         {
@@ -68,6 +69,15 @@ internal static class GatewayCommands
         command.SetAction((parsed, stop) => Guarded(parsed.GetValue(urls)!, url => DemoRun.RunAsync(
             new DemoSettings(url, parsed.GetValue(data)!.FullName, parsed.GetValue(once), parsed.GetValue(json)),
             stop)));
+        return command;
+    }
+
+    private static Command Check()
+    {
+        var paths = new Argument<string[]>("FILE") { Description = "FHIR R4 resources, JSON or XML; a folder is searched.", Arity = ArgumentArity.OneOrMore };
+        var json = new Option<bool>("--json") { Description = "Print the results as JSON." };
+        var command = new Command("check", "Checks resources and bundles against the profiles, without network or store. Exit code 0: all valid, 1: some are not, 2: wrong usage.") { paths, json };
+        command.SetAction((parsed, stop) => CheckCommand.RunAsync(parsed.GetValue(paths)!, parsed.GetValue(json), Console.Out, Console.Error, stop));
         return command;
     }
 

@@ -1,3 +1,4 @@
+using EarReferral.Gateway.Fhir.Terminology;
 using EarReferral.Storage.Search;
 using Hl7.Fhir.Model;
 
@@ -36,7 +37,8 @@ internal static class Capability
             {
                 Mode = CapabilityStatement.RestfulCapabilityMode.Server,
                 Documentation = "Search dates without a time are read in Europe/London. A search needs a parameter that narrows it.",
-                Resource = [.. Types.Order(StringComparer.Ordinal).Select(Resource)],
+                Resource = [.. Types.Select(Resource).Concat(Definitions.Types.Select(DefinitionResource)).OrderBy(resource => resource.Type, StringComparer.Ordinal)],
+                Operation = [new CapabilityStatement.OperationComponent { Name = "validate", Definition = "http://hl7.org/fhir/OperationDefinition/Resource-validate", Documentation = "At type level, for every resource type that a profile of ours covers, and for Bundle." }],
             },
         ],
     };
@@ -80,6 +82,21 @@ internal static class Capability
                 : [],
         };
     }
+
+    // What the gateway itself is built on: read-only, without versions, the same for every caller.
+    private static CapabilityStatement.ResourceComponent DefinitionResource(string type) => new()
+    {
+        Type = type,
+        Interaction =
+        [
+            new CapabilityStatement.ResourceInteractionComponent { Code = CapabilityStatement.TypeRestfulInteraction.Read },
+            new CapabilityStatement.ResourceInteractionComponent { Code = CapabilityStatement.TypeRestfulInteraction.SearchType },
+        ],
+        Versioning = CapabilityStatement.ResourceVersionPolicy.NoVersion,
+        UpdateCreate = false,
+        SearchParam = [.. DefinitionSearch.Parameters(type).Select(name => new CapabilityStatement.SearchParamComponent { Name = name, Type = name == "url" ? SearchParamType.Uri : SearchParamType.Token })],
+        Operation = [.. TerminologyEndpoints.Operations.Where(operation => operation.Type == type).Select(operation => new CapabilityStatement.OperationComponent { Name = operation.Name, Definition = $"http://hl7.org/fhir/OperationDefinition/{type}-{operation.Name}" })],
+    };
 
     private static string? Profile(string type) => type switch
     {

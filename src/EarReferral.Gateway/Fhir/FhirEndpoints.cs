@@ -1,6 +1,8 @@
 using System.Globalization;
 using System.Text;
 using EarReferral.Gateway.Configuration;
+using EarReferral.Gateway.Fhir.Checks;
+using EarReferral.Gateway.Fhir.Terminology;
 using EarReferral.Gateway.Intake;
 using EarReferral.Gateway.Referrals;
 using EarReferral.Storage.Resources;
@@ -30,6 +32,9 @@ internal static class FhirEndpoints
             .DisableAntiforgery();
         fhir.MapGet("/Composition/{id}/$document", SummaryDocument.AnswerAsync)
             .WithSummary("The GP summary as a FHIR document with everything it refers to.");
+        fhir.MapPost("/{type}/$validate", ValidateOperation.AnswerAsync)
+            .WithSummary("Judge a resource by the profile it claims, or by the one named; 200 whether valid or not. Stores nothing.");
+        fhir.MapTerminology();
         fhir.MapPut("/Task", TaskUpdateEndpoint.PutByIdentifierAsync)
             .WithSummary("The same, the Task named by ?identifier=system|value.");
         fhir.MapPut("/Task/{id}", TaskUpdateEndpoint.PutAsync)

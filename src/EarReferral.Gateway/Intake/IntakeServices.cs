@@ -1,5 +1,6 @@
 using EarReferral.Gateway.Attention;
 using EarReferral.Gateway.Fhir;
+using EarReferral.Gateway.Fhir.Terminology;
 using EarReferral.Gateway.Health;
 using EarReferral.Gateway.OpenApi;
 using EarReferral.Gateway.Rules;
@@ -16,8 +17,10 @@ internal static class IntakeServices
         var folder = configuration["Rules:Folder"]!;
         services.AddSingleton(_ => RuleFolder.Load(folder));
         services.AddSingleton<RuleComparison>();
-        services.AddSingleton(_ => new ReferralValidator(ProfileSet.Embedded()));
         services.AddSingleton<Rehearsal>();
+        services.AddSingleton(_ => ProfileSet.Embedded());
+        services.AddSingleton(provider => new ReferralValidator(provider.GetRequiredService<ProfileSet>()));
+        services.AddSingleton(provider => Definitions.Read(provider.GetRequiredService<ProfileSet>(), folder));
         services.AddSingleton<Readiness>();
         services.AddHostedService(provider => provider.GetRequiredService<Readiness>());
         services.AddHostedService<StoreStart>();

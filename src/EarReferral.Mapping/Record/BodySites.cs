@@ -52,16 +52,6 @@ internal static class BodySites
         at.Quadrant is { } quadrant ? CodeSystems.Words(quadrant) : null,
     }.OfType<string>());
 
-    private static CodeableConcept Wall(CanalWall wall)
-    {
-        var direction = wall switch
-        {
-            CanalWall.Anterior => Snomed.Anterior,
-            CanalWall.Posterior => Snomed.Posterior,
-            CanalWall.Superior => Snomed.Superior,
-            CanalWall.Inferior => Snomed.Inferior,
-            CanalWall.AllRound => null,
-        };
-        return direction?.With(CodeSystems.Coding(wall), CodeSystems.Words(wall)) ?? CodeSystems.Concept(wall);
-    }
+    private static CodeableConcept Wall(CanalWall wall) =>
+        ListTerms.Of(wall)?.With(CodeSystems.Coding(wall), CodeSystems.Words(wall)) ?? CodeSystems.Concept(wall);
 }

@@ -89,12 +89,8 @@ internal static class DepositMapper
         Skin(deposit.SkinWithIt),
     }.OfType<Observation.ComponentComponent>();
 
-    private static CodeableConcept Filling(Occlusion occlusion) => occlusion switch
-    {
-        Occlusion.None => CodeSystems.Concept(occlusion),
-        Occlusion.Partial => Snomed.Partial.With(CodeSystems.Coding(occlusion), "partial"),
-        Occlusion.Complete => Snomed.Complete.With(CodeSystems.Coding(occlusion), "complete"),
-    };
+    private static CodeableConcept Filling(Occlusion occlusion) =>
+        ListTerms.Of(occlusion)?.With(CodeSystems.Coding(occlusion), CodeSystems.Words(occlusion)) ?? CodeSystems.Concept(occlusion);
 
     private static Observation.ComponentComponent? Skin(Sign? sign) => sign is { } seen ? seen switch
     {

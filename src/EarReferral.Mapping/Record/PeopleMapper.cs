@@ -178,17 +178,7 @@ internal static class PeopleMapper
         RegistrationBody.Other => Canonicals.OtherRegistration,
     };
 
-    private static Term? RoleTerm(Encounters.PractitionerRole role) => role switch
-    {
-        Encounters.PractitionerRole.RegisteredNurse => Snomed.RegisteredNurse,
-        Encounters.PractitionerRole.NursePractitioner => Snomed.NursePractitioner,
-        Encounters.PractitionerRole.Audiologist => Snomed.Audiologist,
-        Encounters.PractitionerRole.HearingAidDispenser => Snomed.HearingAidDispenser,
-        Encounters.PractitionerRole.HearingTherapist => Snomed.HearingTherapist,
-        Encounters.PractitionerRole.EntSurgeon => Snomed.EntSurgeon,
-        Encounters.PractitionerRole.Doctor => Hl7Codes.Doctor,
-        Encounters.PractitionerRole.Other => null,
-    };
+    private static Term? RoleTerm(Encounters.PractitionerRole role) => role is Encounters.PractitionerRole.Doctor ? Hl7Codes.Doctor : ListTerms.Of(role);
 
     private static string Id(Guid space, string role) => EncounterIdentity.NameBased(space, role).ToString();
 }
