@@ -16,7 +16,7 @@ internal static class ClaimRule
             return (null, Issue($"{place}.contained[0]", "Contained resources claim no profile, so they could not be checked; send them as entries."));
         }
 
-        var claims = (resource.Meta?.Profile ?? []).OfType<string>().Where(claim => claim.StartsWith(ProfileSet.CanonicalBase + "/", StringComparison.Ordinal)).ToList();
+        var claims = Of(resource).Where(claim => claim.StartsWith(ProfileSet.CanonicalBase + "/", StringComparison.Ordinal)).ToList();
         if (resource is Media && claims.Count == 0)
         {
             return (BaseMedia, null);
@@ -32,6 +32,9 @@ internal static class ClaimRule
             ? (url, null)
             : (null, Issue($"{place}.meta.profile[0]", "The profile that the resource claims is not known, so it could not be checked."));
     }
+
+    /// <summary>What a resource claims; what is no text claims nothing, and the engine says so.</summary>
+    public static IEnumerable<string> Of(Resource resource) => (resource.Meta?.ProfileElement ?? []).Select(claim => claim?.JsonValue).OfType<string>();
 
     private static ValidationIssue Issue(string location, string text) => new(IssueSeverity.Error, "incomplete", location, "bundle-claim", text);
 }
