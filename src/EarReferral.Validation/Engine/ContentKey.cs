@@ -29,6 +29,14 @@ internal sealed class ContentKey(bool abstracted)
         return draft.Node(resource, null, "") ? draft.Finish() : Literal(resource, profile, draft.IsUnsuitable);
     }
 
+    /// <summary>The key of one element in the place with this number, or null when it has none; nothing is left out of it.</summary>
+    public static ContentDigest? OfElement(Base element, int place)
+    {
+        var draft = new Draft(false) { IsElement = true };
+        draft.Number(place);
+        return draft.Node(element, null, "") ? draft.Finish() : null;
+    }
+
     // Instants of several forms are not put in order; then they stand in the key as they are.
     private static ContentDigest? Literal(Resource resource, string profile, bool unsuitable)
     {
@@ -46,18 +54,21 @@ internal sealed class ContentKey(bool abstracted)
     {
         private static readonly SearchValues<char> Letters = SearchValues.Create("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz");
 
-        private readonly ArrayBufferWriter<byte> _content = new(4096);
+        private readonly ArrayBufferWriter<byte> _content = new(1024);
         private readonly List<string> _uuids = [];
         private readonly List<(int At, long Ticks)> _instants = [];
 
         /// <summary>Holds something that gives no key at all, as opposed to something that only forbids to abstract.</summary>
         public bool IsUnsuitable { get; private set; }
 
+        /// <summary>Part of a resource: then what looks beyond itself gives no key.</summary>
+        public bool IsElement { get; init; }
+
         /// <summary>Writes a node; false when there is no key of this kind.</summary>
         public bool Node(Base node, Base? parent, string name)
         {
             // Content that did not fit the model may look like content that did.
-            if (node.HasOverflow || node is IDynamicType || _content.WrittenCount > Largest || name == "contained")
+            if (node.HasOverflow || node is IDynamicType || _content.WrittenCount > Largest || name == "contained" || (IsElement && node is Extension or ResourceReference))
             {
                 return Unsuitable();
             }
@@ -225,7 +236,7 @@ internal sealed class ContentKey(bool abstracted)
             _content.Advance(1);
         }
 
-        private void Number(int number)
+        public void Number(int number)
         {
             MemoryMarshal.Write(_content.GetSpan(sizeof(int)), number);
             _content.Advance(sizeof(int));

@@ -28,7 +28,8 @@ internal sealed class ProfileEngine(ProfileSet profiles)
             return [];
         }
 
-        var issues = _stock.Check(resource, profile, place);
+        // The one that remembers is believed when it finds nothing; what it finds is for the stock engine to say.
+        IReadOnlyList<ValidationIssue> issues = _stock.Remembering.Check(resource, profile, place).Count == 0 ? [] : _stock.Check(resource, profile, place);
         if (issues.Count == 0 && key is { } learnt)
         {
             _clean.Add(learnt);

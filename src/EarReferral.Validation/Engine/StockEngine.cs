@@ -1,4 +1,5 @@
 using Firely.Fhir.Validation;
+using Firely.Fhir.Validation.Compilation;
 using Hl7.Fhir.Model;
 using Hl7.Fhir.Specification.Source;
 using Hl7.Fhir.Specification.Terminology;
@@ -17,6 +18,7 @@ internal sealed class StockEngine
     };
 
     private readonly Validator _validator;
+    private readonly Lazy<StockEngine> _remembering;
 
     public StockEngine(ProfileSet profiles)
     {
@@ -35,8 +37,22 @@ internal sealed class StockEngine
                 ? TerminologyServiceExceptionResult.Warning
                 : TerminologyServiceExceptionResult.Error,
         };
-        _validator = new Validator(resolver, LocalTerminologyService.CreateDefaultForCore(resolver), null, settings);
+        var terminology = LocalTerminologyService.CreateDefaultForCore(resolver);
+#pragma warning disable ExperimentalApi // As the validator makes it when none is handed in; made here so that the other engine need not compile every profile again.
+        var schemas = StructureDefinitionToElementSchemaResolver.CreatedCached(resolver);
+#pragma warning restore ExperimentalApi
+        _validator = new Validator(resolver, terminology, null, settings, schemas);
+        _remembering = new Lazy<StockEngine>(() => new StockEngine(new Validator(resolver, terminology, null, settings, new RememberingSchemas(schemas))));
     }
+
+    private StockEngine(Validator validator)
+    {
+        _validator = validator;
+        _remembering = new Lazy<StockEngine>(this);
+    }
+
+    /// <summary>The same engine, except that it remembers which small elements it has found clean.</summary>
+    public StockEngine Remembering => _remembering.Value;
 
     /// <summary>Judges one resource against one profile.</summary>
     /// <param name="resource">The resource; not changed.</param>

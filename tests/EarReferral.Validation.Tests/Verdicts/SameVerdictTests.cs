@@ -37,7 +37,8 @@ public sealed class SameVerdictTests
         var used = new Dictionary<string, int>(StringComparer.Ordinal);
 
         // First everything is remembered that is clean, so that each mutation meets a memory full of its neighbours.
-        foreach (var example in Examples)
+        // In the short run one finding in five; the rest of a visit always.
+        foreach (var example in Examples.Where((example, index) => wanted > 300 || index % 5 == 0 || (string?)example["resourceType"] != "Observation"))
         {
             Compare("example", Lenient.DeserializeResource(example.ToJsonString()));
         }
