@@ -217,7 +217,7 @@ internal sealed class ContentKey(bool abstracted)
         private static bool HoldsUuid(string text, Base? parent, string name) => (parent, name) switch
         {
             (Resource, "id") => text.Length == UuidLength,
-            (Identifier identifier, "value") => text.Length == UuidLength && identifier.System == ResourceIdentifier,
+            (Identifier identifier, "value") => text.Length == UuidLength && identifier.SystemElement?.JsonValue is ResourceIdentifier,
             (ResourceReference, "reference") => text.StartsWith("urn:uuid:", StringComparison.Ordinal)
                 ? text.Length == UuidLength + "urn:uuid:".Length
                 : text.IndexOf('/', StringComparison.Ordinal) == text.Length - UuidLength - 1 && text.AsSpan(0, text.Length - UuidLength - 1).IndexOfAnyExcept(Letters) < 0,
