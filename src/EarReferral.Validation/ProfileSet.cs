@@ -10,6 +10,7 @@ public sealed class ProfileSet
     public const string CanonicalBase = "https://ear-referral.example/fhir";
 
     private readonly Dictionary<string, StructureDefinition> _profiles;
+    private readonly Dictionary<(string Profile, string ElementPath), string[]> _targets;
 
     private ProfileSet(IReadOnlyList<Resource> definitions)
     {
@@ -17,6 +18,10 @@ public sealed class ProfileSet
         _profiles = definitions.OfType<StructureDefinition>()
             .Where(definition => definition.Url!.StartsWith(CanonicalBase + "/", StringComparison.Ordinal))
             .ToDictionary(definition => definition.Url!, StringComparer.Ordinal);
+        _targets = _profiles.Values
+            .SelectMany(profile => profile.Snapshot!.Element.Select(element => (Key: (profile.Url!, element.Path!), Targets: element.Type.SelectMany(type => type.TargetProfile).OfType<string>())))
+            .GroupBy(element => element.Key, element => element.Targets)
+            .ToDictionary(element => element.Key, element => element.SelectMany(targets => targets).Distinct(StringComparer.Ordinal).ToArray());
     }
 
     /// <summary>All definitions, ours and R4's.</summary>
@@ -51,6 +56,9 @@ public sealed class ProfileSet
 
     /// <summary>Our profile with this canonical URL, or null.</summary>
     internal StructureDefinition? Find(string url) => _profiles.GetValueOrDefault(url);
+
+    /// <summary>Canonical URLs of what our profile lets a reference lead to at this path; none when it is silent.</summary>
+    internal IReadOnlyList<string> Targets(string url, string elementPath) => _targets.GetValueOrDefault((url, elementPath), []);
 
     private static IEnumerable<(string Name, byte[] Content)> EmbeddedFiles()
     {

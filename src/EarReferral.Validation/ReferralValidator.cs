@@ -56,10 +56,10 @@ public sealed class ReferralValidator
         foreach (var profile in _profiles.Profiles.Where(profile => profile.Kind == StructureDefinition.StructureDefinitionKind.Resource))
         {
             var empty = (Resource)Activator.CreateInstance(ModelInfo.GetTypeForFhirType(profile.Type!)!)!;
-            _ = _engine.Check(empty, profile.Url!, profile.Type!).Count();
+            _ = _engine.Check(empty, profile.Url!, profile.Type!);
         }
 
-        _ = _engine.Check(new Bundle(), BaseBundle, "Bundle").Count();
+        _ = _engine.Check(new Bundle(), BaseBundle, "Bundle");
     }
 
     // A document carries what its Composition reaches: a referral it mentions may come without its task.

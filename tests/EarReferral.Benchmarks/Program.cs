@@ -4,6 +4,8 @@ using EarReferral.Benchmarks;
 var measurements = new Dictionary<string, Func<string[], int>>(StringComparer.Ordinal)
 {
     ["rules"] = RuleBookFigures.Print,
+    ["validation"] = ValidationFigures.Print,
+    ["start"] = StartFigures.Print,
 };
 if (args is [var name, ..] && measurements.TryGetValue(name, out var measurement))
 {

@@ -9,7 +9,9 @@ internal static class Judge
 {
     private static readonly string BundleJson = File.ReadAllText(Repository.At("tests", "EarReferral.Validation.Tests", "Instances", "referral-bundle.json"));
 
-    public static ReferralValidator Validator { get; } = new(ProfileSet.Embedded());
+    public static ProfileSet Profiles { get; } = ProfileSet.Embedded();
+
+    public static ReferralValidator Validator { get; } = new(Profiles);
 
     /// <summary>A referral bundle as the mapping made it, cut down to one finding of each kind.</summary>
     public static Bundle Bundle() => (Bundle)new FhirJsonDeserializer().DeserializeResource(BundleJson);

@@ -11,12 +11,12 @@ internal static class ClaimRule
     /// <summary>Canonical URL of the profile to judge a resource by, or what is wrong with its claim.</summary>
     public static (string? Profile, ValidationIssue? Issue) Read(Resource resource, string place, ProfileSet profiles)
     {
-        if (resource is DomainResource { Contained.Count: > 0 })
+        if (resource.EnumerateElements().Any(element => element.Key == "contained"))
         {
             return (null, Issue($"{place}.contained[0]", "Contained resources claim no profile, so they could not be checked; send them as entries."));
         }
 
-        var claims = (resource.Meta?.Profile ?? []).OfType<string>().Where(claim => claim.StartsWith(ProfileSet.CanonicalBase + "/", StringComparison.Ordinal)).ToList();
+        var claims = Of(resource).Where(claim => claim.StartsWith(ProfileSet.CanonicalBase + "/", StringComparison.Ordinal)).ToList();
         if (resource is Media && claims.Count == 0)
         {
             return (BaseMedia, null);
@@ -32,6 +32,14 @@ internal static class ClaimRule
             ? (url, null)
             : (null, Issue($"{place}.meta.profile[0]", "The profile that the resource claims is not known, so it could not be checked."));
     }
+
+    /// <summary>What a resource claims; what is no text claims nothing, and the engine says so.</summary>
+    public static IEnumerable<string> Of(Resource resource) =>
+        Children(resource, "meta").OfType<Meta>().SelectMany(meta => Children(meta, "profile")).OfType<IEnumerable<Base>>().SelectMany(claims => claims)
+            .OfType<PrimitiveType>().Select(claim => claim.JsonValue).OfType<string>();
+
+    // The typed properties throw when what was read did not fit the model.
+    private static IEnumerable<object> Children(Base node, string name) => node.EnumerateElements().Where(element => element.Key == name).Select(element => element.Value);
 
     private static ValidationIssue Issue(string location, string text) => new(IssueSeverity.Error, "incomplete", location, "bundle-claim", text);
 }

@@ -35,18 +35,10 @@ internal static class LinkRule
     }
 
     private static HashSet<string> Allowed(Resource from, string elementPath, ProfileSet profiles) =>
-        (from.Meta?.Profile ?? [])
-            .Select(claim => claim is null ? null : profiles.Find(claim.Split('|')[0]))
-            .OfType<StructureDefinition>()
-            .SelectMany(profile => profile.Snapshot!.Element)
-            .Where(element => element.Path == elementPath)
-            .SelectMany(element => element.Type)
-            .SelectMany(type => type.TargetProfile)
-            .OfType<string>()
-            .ToHashSet(StringComparer.Ordinal);
+        [.. ClaimRule.Of(from).SelectMany(claim => profiles.Targets(claim.Split('|')[0], elementPath))];
 
     private static bool Fits(Resource target, HashSet<string> allowed) =>
         allowed.Contains($"http://hl7.org/fhir/StructureDefinition/{target.TypeName}")
         || allowed.Contains("http://hl7.org/fhir/StructureDefinition/Resource")
-        || (target.Meta?.Profile ?? []).Any(claim => claim is not null && allowed.Contains(claim.Split('|')[0]));
+        || ClaimRule.Of(target).Any(claim => allowed.Contains(claim.Split('|')[0]));
 }

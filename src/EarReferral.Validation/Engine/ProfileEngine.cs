@@ -1,63 +1,40 @@
-using Firely.Fhir.Validation;
 using Hl7.Fhir.Model;
-using Hl7.Fhir.Specification.Source;
-using Hl7.Fhir.Specification.Terminology;
 
 namespace EarReferral.Validation.Engine;
 
-/// <summary>The FHIR validation engine, set up so that what it cannot check comes out as an error.</summary>
-internal sealed class ProfileEngine
+/// <summary>Judges as <see cref="StockEngine"/> does, and remembers what was clean so that the like of it need not be judged again.</summary>
+/// <remarks>
+/// Only clean verdicts are remembered: whatever has an issue is put before the stock engine every time, so its issues are always
+/// the stock engine's own. The memory changes how long an answer takes and never what it is.
+/// </remarks>
+internal sealed class ProfileEngine(ProfileSet profiles)
 {
-    // UK Core owns these definitions, so they are not copied here; ear-pat-3 and ear-pat-4 check what they hold. Any other extension without a definition could not be checked and is an error.
-    private static readonly HashSet<string> NationalExtensions = new(StringComparer.Ordinal)
-    {
-        "https://fhir.hl7.org.uk/StructureDefinition/Extension-UKCore-NHSNumberVerificationStatus",
-        "https://fhir.hl7.org.uk/StructureDefinition/Extension-UKCore-NHSNumberUnavailableReason",
-        "https://fhir.hl7.org.uk/StructureDefinition/Extension-UKCore-PriorityReason",
-    };
+    // Some 64 bytes each: enough for the findings of hundreds of different visits, and less than 1 MiB.
+    private const int Remembered = 8192;
 
-    private readonly Validator _validator;
-
-    public ProfileEngine(ProfileSet profiles)
-    {
-        var required = profiles.Definitions.OfType<StructureDefinition>()
-            .SelectMany(definition => definition.Snapshot!.Element)
-            .Where(element => element.Binding is { Strength: BindingStrength.Required, ValueSet: not null })
-            .Select(element => WithoutVersion(element.Binding!.ValueSet!))
-            .ToHashSet(StringComparer.Ordinal);
-        var resolver = new CachedResolver(new InMemoryResourceResolver(profiles.Definitions));
-        var settings = new ValidationSettings
-        {
-            FollowExtensionUrl = (_, url) => url is not null && NationalExtensions.Contains((string)url) ? ExtensionUrlHandling.DontResolve : ExtensionUrlHandling.ErrorIfMissing,
-
-            // A value set that cannot be expanded offline stops a required binding; elsewhere it is reported and passed on.
-            HandleValidateCodeServiceFailure = (code, _) => code.Url?.Value is { } url && !required.Contains(WithoutVersion(url))
-                ? TerminologyServiceExceptionResult.Warning
-                : TerminologyServiceExceptionResult.Error,
-        };
-        _validator = new Validator(resolver, LocalTerminologyService.CreateDefaultForCore(resolver), null, settings);
-    }
+    private readonly StockEngine _stock = new(profiles);
+    private readonly ContentKey _key = new(ReviewedRules.AreThoseOf(profiles.Definitions));
+    private readonly CleanMemory _clean = new(Remembered);
 
     /// <summary>Judges one resource against one profile.</summary>
     /// <param name="resource">The resource; not changed.</param>
     /// <param name="profile">Canonical URL of the profile.</param>
     /// <param name="place">FHIRPath of the resource in what was handed over, such as <c>Bundle.entry[3].resource</c>.</param>
-    public IEnumerable<ValidationIssue> Check(Resource resource, string profile, string place)
+    public IReadOnlyList<ValidationIssue> Check(Resource resource, string profile, string place)
     {
-        OperationOutcome outcome;
-        try
+        var key = _key.Of(resource, profile);
+        if (key is { } known && _clean.Contains(known))
         {
-            outcome = _validator.Validate(resource, profile);
-        }
-#pragma warning disable CA1031 // Whatever stops the engine means that the resource was not checked, and that is an issue to report, not a fault of the caller.
-        catch (Exception failure)
-#pragma warning restore CA1031
-        {
-            return [new ValidationIssue(IssueSeverity.Error, "exception", place, "engine-stopped", $"Could not be checked: the engine stopped with {failure.GetType().Name}.")];
+            return [];
         }
 
-        return outcome.Issue.Select(issue => EngineIssue.Translate(issue, place)).Distinct();
+        // The one that remembers is believed when it finds nothing; what it finds is for the stock engine to say.
+        IReadOnlyList<ValidationIssue> issues = _stock.Remembering.Check(resource, profile, place).Count == 0 ? [] : _stock.Check(resource, profile, place);
+        if (issues.Count == 0 && key is { } learnt)
+        {
+            _clean.Add(learnt);
+        }
+
+        return issues;
     }
-
-    private static string WithoutVersion(string canonical) => canonical.Split('|')[0];
 }

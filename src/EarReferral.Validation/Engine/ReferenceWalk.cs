@@ -20,7 +20,7 @@ internal static class ReferenceWalk
             var places = value switch
             {
                 Base one => [(one, $"{location}.{name}")],
-                IEnumerable<Base> many => many.Select((one, index) => (one, $"{location}.{name}[{index}]")),
+                IEnumerable<Base> many => many.Select((one, index) => (one, $"{location}.{name}[{index}]")).Where(item => item.one is not null),
                 _ => Enumerable.Empty<(Base, string)>(),
             };
             foreach (var (child, childLocation) in places)
