@@ -2,6 +2,7 @@ using System.CommandLine;
 using EarReferral.Gateway.Configuration;
 using EarReferral.Gateway.Demo;
 using EarReferral.Gateway.Hosting;
+using EarReferral.Triage.Rules;
 
 namespace EarReferral.Gateway.CommandLine;
 
@@ -96,6 +97,15 @@ internal static class GatewayCommands
         catch (IOException taken) when (taken.InnerException is Microsoft.AspNetCore.Connections.AddressInUseException)
         {
             await Console.Error.WriteLineAsync($"{urls} is taken by another program. Choose another address with --urls.");
+            return ExitCode.Failed;
+        }
+        catch (InvalidRuleBookException unsound)
+        {
+            foreach (var problem in unsound.Problems)
+            {
+                await Console.Error.WriteLineAsync(problem);
+            }
+
             return ExitCode.Failed;
         }
         catch (Microsoft.Extensions.Options.OptionsValidationException invalid)

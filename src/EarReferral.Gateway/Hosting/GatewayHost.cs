@@ -94,7 +94,7 @@ internal static class GatewayHost
     private static Dictionary<string, string?> Defaults(HostSettings settings) => new()
     {
         ["Gateway:PublicBaseUrl"] = settings.Url,
-        ["Rules:Folder"] = Path.Combine(AppContext.BaseDirectory, "rules"),
+        ["Rules:Folder"] = RuleFolder.Published,
         ["Logging:LogLevel:Default"] = "Information",
         ["Logging:LogLevel:Microsoft"] = "Warning",
         ["Logging:LogLevel:System.Net.Http"] = "Warning",

@@ -4,6 +4,7 @@ using EarReferral.Gateway.Fhir.Terminology;
 using EarReferral.Gateway.Health;
 using EarReferral.Gateway.OpenApi;
 using EarReferral.Gateway.Rules;
+using EarReferral.Triage.Rules;
 using EarReferral.Validation;
 
 namespace EarReferral.Gateway.Intake;
@@ -15,12 +16,13 @@ internal static class IntakeServices
     public static void AddIntake(this IServiceCollection services, IConfiguration configuration)
     {
         var folder = configuration["Rules:Folder"]!;
-        services.AddSingleton(_ => RuleFolder.Load(folder));
+        var overlay = configuration["Rules:Overlay"] is { Length: > 0 } named ? named : null;
+        services.AddSingleton(_ => RuleFolder.Load(folder, overlay));
         services.AddSingleton<RuleComparison>();
         services.AddSingleton<Rehearsal>();
         services.AddSingleton(_ => ProfileSet.Embedded());
         services.AddSingleton(provider => new ReferralValidator(provider.GetRequiredService<ProfileSet>()));
-        services.AddSingleton(provider => Definitions.Read(provider.GetRequiredService<ProfileSet>(), folder));
+        services.AddSingleton(provider => Definitions.Read(provider.GetRequiredService<ProfileSet>(), provider.GetRequiredService<RuleBook>()));
         services.AddSingleton<Readiness>();
         services.AddHostedService(provider => provider.GetRequiredService<Readiness>());
         services.AddHostedService<StoreStart>();

@@ -86,7 +86,7 @@ public sealed record FiredRule(
     IReadOnlyList<RuleInput> Inputs)
 {
     /// <summary>True when no guideline asks for this; then nobody may be told that a source says so.</summary>
-    public bool IsOwnRule => Source.StartsWith("Our own rule", StringComparison.Ordinal);
+    public bool IsOwnRule => Source.StartsWith("Our own rule", StringComparison.Ordinal) || Source.StartsWith("Local policy of ", StringComparison.Ordinal);
 }
 
 /// <summary>A fact that a rule used.</summary>

@@ -45,6 +45,14 @@ public enum RuleLevel { Ear, Patient }
 /// <param name="Unit">Elapsed hours or calendar days of the clinic's zone.</param>
 public readonly record struct Deadline(int Amount, DeadlineUnit Unit)
 {
+    /// <summary>Shorter before longer, a day being 24 hours.</summary>
+    internal static Comparer<Deadline> ByLength { get; } = Comparer<Deadline>.Create((one, other) => one.UsualHours.CompareTo(other.UsualHours));
+
+    private int UsualHours => Unit is DeadlineUnit.Days ? 24 * Amount : Amount;
+
+    /// <summary>True where this limit ends after the other at least when the clocks change: days are of the wall clock, hours are not.</summary>
+    internal bool MayEndAfter(Deadline other) => Unit == other.Unit ? Amount > other.Amount : UsualHours + 1 > other.UsualHours;
+
     /// <summary>The instant at which the limit ends; days keep the wall-clock time of the clinic.</summary>
     public DateTimeOffset From(DateTimeOffset decision, TimeZoneInfo zone)
     {

@@ -1,6 +1,7 @@
 using System.Security.Cryptography;
 using System.Text;
 using EarReferral.Triage.Decisions;
+using EarReferral.Triage.LocalPolicies;
 
 namespace EarReferral.Triage.Rules;
 
@@ -9,6 +10,9 @@ public sealed class RuleBook
 {
     /// <summary>Name of the file that orders the rules and declares the variables.</summary>
     public const string IndexFile = "rule-book.json";
+
+    /// <summary>Name of the file in which a site says what it decides otherwise.</summary>
+    public const string OverlayFile = "overlay.json";
 
     /// <summary>The variable that may silence suppressible rules; every rule book declares it.</summary>
     public const string AlreadyInvestigated = "earlierCareAlreadyInvestigatedUnchanged";
@@ -32,6 +36,12 @@ public sealed class RuleBook
     /// <summary>All rules in the order of the index file.</summary>
     public IReadOnlyList<Rule> Rules { get; }
 
+    /// <summary>What the local policy of a site changed, one sentence per rule, removed rules among them; empty without a policy.</summary>
+    public IReadOnlyList<string> LocalChanges { get; internal init; } = [];
+
+    /// <summary>The rule files as they decide, with the local policy written into them, sorted by name.</summary>
+    public IReadOnlyList<(string Name, byte[] Content)> Files { get; internal init; } = [];
+
     internal IReadOnlyList<CompiledRule> CompiledRules { get; }
 
     internal int LeafCount { get; }
@@ -40,11 +50,11 @@ public sealed class RuleBook
 
     /// <summary>Reads and checks a rule set: the index file and one PlanDefinition per rule.</summary>
     /// <param name="files">File names without folder, with their bytes.</param>
+    /// <param name="overlay">Files of the local policy of a site, if it has one: <see cref="OverlayFile"/> and the rules that it adds.</param>
     /// <exception cref="InvalidRuleBookException">Anything at all is wrong: a rule book decides only when all of it is sound.</exception>
-    public static RuleBook Load(IEnumerable<(string Name, byte[] Content)> files)
+    public static RuleBook Load(IEnumerable<(string Name, byte[] Content)> files, IEnumerable<(string Name, byte[] Content)>? overlay = null)
     {
-        var sorted = Sorted(files);
-        var (book, problems) = new RuleBookReader(sorted).Read(Hash(sorted), withEngine: false);
+        var (book, problems, _) = Read(files, overlay, withEngine: false);
         return book ?? throw new InvalidRuleBookException(problems);
     }
 
@@ -53,11 +63,26 @@ public sealed class RuleBook
     /// as FHIR R4, the published expression of every variable is compiled, and every part of every condition is evaluated by the FHIRPath library.
     /// </summary>
     /// <param name="files">File names without folder, with their bytes.</param>
+    /// <param name="overlay">Files of a local policy, as for <see cref="Load"/>.</param>
     /// <returns>What is wrong, each naming its file; empty for a sound rule set.</returns>
-    public static IReadOnlyList<string> Check(IEnumerable<(string Name, byte[] Content)> files)
+    public static IReadOnlyList<string> Check(IEnumerable<(string Name, byte[] Content)> files, IEnumerable<(string Name, byte[] Content)>? overlay = null)
     {
-        var sorted = Sorted(files);
-        return [.. PublicationCheck.Run(sorted), .. new RuleBookReader(sorted).Read(Hash(sorted), withEngine: true).Problems];
+        var (_, problems, decide) = Read(files, overlay, withEngine: true);
+        return [.. PublicationCheck.Run(decide), .. problems];
+    }
+
+    private static (RuleBook? Book, IReadOnlyList<string> Problems, IReadOnlyList<(string Name, byte[] Content)> Files) Read(
+        IEnumerable<(string Name, byte[] Content)> files, IEnumerable<(string Name, byte[] Content)>? overlay, bool withEngine)
+    {
+        var published = Sorted(files);
+        if (overlay is null)
+        {
+            var (book, problems) = new RuleBookReader(published).Read(Hash(published), withEngine);
+            return (book, problems, published);
+        }
+
+        var policy = Sorted(overlay);
+        return LocalRuleSet.Read(published, policy, Hash([.. published, .. policy.Select(file => ($"overlay/{file.Name}", file.Content))]), withEngine);
     }
 
     private static List<(string Name, byte[] Content)> Sorted(IEnumerable<(string Name, byte[] Content)> files) =>

@@ -21,6 +21,9 @@ internal sealed class RuleBookReader
     /// <summary>The expressions of the derived variables, by name.</summary>
     public IReadOnlyDictionary<string, string> Definitions => definitions;
 
+    /// <summary>What a local policy changed, in words.</summary>
+    public IReadOnlyList<string> LocalChanges { get; init; } = [];
+
     /// <param name="sha256">Hash of the files.</param>
     /// <param name="withEngine">See <see cref="RuleBookCheck.Run"/>.</param>
     public (RuleBook? Book, IReadOnlyList<string> Problems) Read(string sha256, bool withEngine)
@@ -48,7 +51,7 @@ internal sealed class RuleBookReader
         }
 
         return problems.Count == 0
-            ? (new RuleBook(new RuleBookVersion(library.Text("version")!, sha256), variables, rules, conditions.Compiler.LeafCount), problems)
+            ? (new RuleBook(new RuleBookVersion(library.Text("version")!, sha256), variables, rules, conditions.Compiler.LeafCount) { LocalChanges = LocalChanges, Files = files }, problems)
             : (null, problems);
     }
 

@@ -1,6 +1,7 @@
 using EarReferral.Encounters;
 using EarReferral.Encounters.Findings;
 using EarReferral.Gateway.Fhir.Terminology;
+using EarReferral.Gateway.Rules;
 using EarReferral.Mapping.Codes;
 using EarReferral.Testing;
 using EarReferral.Validation;
@@ -12,7 +13,7 @@ namespace EarReferral.Gateway.Tests.Fhir;
 /// <summary>What is published about our codes is what the mapper does.</summary>
 public sealed class DefinitionsTests
 {
-    private static readonly Definitions All = Definitions.Read(ProfileSet.Embedded(), Repository.At("profiles", "rules"));
+    private static readonly Definitions All = Definitions.Read(ProfileSet.Embedded(), RuleFolder.Load(Repository.At("profiles", "rules")));
 
     public static TheoryData<string> Lists => ["finding", "canal-wall", "occlusion", "practitioner-role"];
 

@@ -1,3 +1,5 @@
+using System.Text;
+using EarReferral.Triage.Rules;
 using EarReferral.Validation;
 using Hl7.Fhir.Model;
 using Hl7.Fhir.Serialization;
@@ -19,12 +21,12 @@ internal sealed class Definitions
 
     /// <summary>Collects them.</summary>
     /// <param name="profiles">What the validator judges by; R4's own definitions among it are left to their publisher.</param>
-    /// <param name="rulesFolder">Folder of the rules that triage has loaded.</param>
-    public static Definitions Read(ProfileSet profiles, string rulesFolder) => new(
+    /// <param name="rules">The rules that triage has loaded, a local policy written into them.</param>
+    public static Definitions Read(ProfileSet profiles, RuleBook rules) => new(
     [
         .. profiles.Definitions.Where(IsOurs)
             .Concat(ConceptMaps())
-            .Concat(Directory.EnumerateFiles(rulesFolder, "*.json").Select(file => Reader.DeserializeResource(File.ReadAllText(file))))
+            .Concat(rules.Files.Select(file => Reader.DeserializeResource(Encoding.UTF8.GetString(file.Content))))
             .Where(definition => Types.Contains(definition.TypeName))
             .OrderBy(definition => definition.TypeName, StringComparer.Ordinal).ThenBy(definition => definition.Id, StringComparer.Ordinal),
     ]);
