@@ -59,6 +59,16 @@ public abstract class SamePatientTests(DatabaseKind kind) : StoreContract(kind)
     }
 
     [Fact]
+    public async Task TwoClinicsAtTheSameMoment_SeeTheClash()
+    {
+        await Task.WhenAll(
+            Task.Run(() => SaveAsync(new Visit(1, 1, X, "1957-04-02")), Stop),
+            Task.Run(() => SaveAsync(new Visit(1, 1, X, "1975-04-02") { Clinic = Quayside }), Stop));
+
+        Assert.Equal(2, (await ConflictsAsync()).Count);
+    }
+
+    [Fact]
     public async Task Conflict_IsSeenAndCountedWithinReachOnly()
     {
         await SaveAsync(new Visit(1, 1, X, "1957-04-02"));
