@@ -36,6 +36,9 @@ internal static partial class Log
     [LoggerMessage(4017, LogLevel.Warning, "Encounter {Key} retracted by revision {Revision}; its referral: {Placement}")]
     public static partial void EncounterRetracted(ILogger logger, Guid key, int revision, string placement);
 
+    [LoggerMessage(4018, LogLevel.Warning, "Patient {PatientId} {State} by a person")]
+    public static partial void PatientIdentityDecided(ILogger logger, string patientId, string state);
+
     [LoggerMessage(4015, LogLevel.Error, "ATTENTION, overdue since {Due}: {Kind} at clinic {Clinic}, {Reference}")]
     public static partial void AttentionOverdue(ILogger logger, DateTimeOffset due, string kind, string clinic, string reference);
 

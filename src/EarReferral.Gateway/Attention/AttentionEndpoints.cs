@@ -7,6 +7,6 @@ internal static class AttentionEndpoints
     public static void MapAttention(this IEndpointRouteBuilder routes) =>
         routes.MapGet("/attention", async (OpenMatters matters, TimeProvider clock, CancellationToken stop) => Results.Ok(new AttentionList(await matters.ReadAsync(clock.GetUtcNow(), stop))))
             .WithTags("Attention")
-            .WithSummary("Visits not yet triaged, quarantined records and refused red flags, each with its own clock, the earliest due first.")
+            .WithSummary("Visits not yet triaged, quarantined records, refused red flags and patients whose identity is not settled, each with its own clock, the earliest due first.")
             .Produces<AttentionList>();
 }

@@ -17,7 +17,7 @@ internal sealed class AttentionWatch(OpenMatters matters, TimeProvider clock, IL
             {
                 foreach (var matter in (await matters.ReadAsync(clock.GetUtcNow(), stoppingToken)).Where(matter => matter.Overdue && alarmed.Add(matter)))
                 {
-                    Log.AttentionOverdue(logger, matter.Due, matter.Kind, matter.ClinicId, matter.ReferralId ?? matter.EncounterId ?? "visit number not readable");
+                    Log.AttentionOverdue(logger, matter.Due, matter.Kind, matter.ClinicId, matter.ReferralId ?? matter.EncounterId ?? matter.PatientId ?? "visit number not readable");
                 }
             }
             catch (System.Data.Common.DbException unreadable)

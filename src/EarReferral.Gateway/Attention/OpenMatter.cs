@@ -5,7 +5,7 @@ namespace EarReferral.Gateway.Attention;
 /// <summary>Something that waits for a person and has a clock of its own.</summary>
 internal sealed record OpenMatter
 {
-    [Description("awaitingAnswer: a T0 or T1 question of a stored visit is open. quarantined: stored, but nothing is sent. referralNeedsHuman: sending stopped, or what was sent no longer holds, and a person must act. refusedRedFlag: a refused document whose readable part showed T0 or T1 was not posted again.")]
+    [Description("awaitingAnswer: a T0 or T1 question of a stored visit is open. quarantined: stored, but nothing is sent. referralNeedsHuman: sending stopped, or what was sent no longer holds, and a person must act. refusedRedFlag: a refused document whose readable part showed T0 or T1 was not posted again. identityConflict: what visits say contradicts itself about who a patient is, and searches by NHS number leave the record out.")]
     public required string Kind { get; init; }
 
     [Description("The clinic that must act.")]
@@ -23,8 +23,14 @@ internal sealed record OpenMatter
     [Description("The number to phone, where one is configured.")]
     public string? Phone { get; init; }
 
-    [Description("Tier that stands behind it.")]
-    public required string Tier { get; init; }
+    [Description("Id of the Patient resource, for identityConflict; link or unlink it, or correct the visit that is wrong.")]
+    public string? PatientId { get; init; }
+
+    [Description("What contradicts, for identityConflict. sharedNumber: another record has the same NHS number and another birth date. ownNumber, ownBirthDate: visits under one patient id of the clinic name different ones.")]
+    public string? Conflict { get; init; }
+
+    [Description("Tier that stands behind it; none stands behind an identityConflict.")]
+    public string? Tier { get; init; }
 
     [Description("Since when it waits.")]
     public required DateTimeOffset Since { get; init; }

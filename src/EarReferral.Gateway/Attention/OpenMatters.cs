@@ -2,6 +2,7 @@ using System.Text.Json;
 using EarReferral.Delivery;
 using EarReferral.Storage;
 using EarReferral.Storage.Encounters;
+using EarReferral.Storage.Identity;
 using EarReferral.Storage.Referrals;
 using EarReferral.Storage.Refusals;
 using Microsoft.Extensions.Options;
@@ -10,12 +11,15 @@ namespace EarReferral.Gateway.Attention;
 
 /// <summary>Keeps the list of what waits for a person, by reading what changed in the store since the last look.</summary>
 /// <remarks>The list is derived and survives a restart by being derived again; nothing here is the only record of anything.</remarks>
-internal sealed class OpenMatters(EncounterStore encounters, ReferralStore referrals, RefusalStore refusals, IOptions<DeliveryOptions> delivery) : IDisposable
+internal sealed class OpenMatters(EncounterStore encounters, ReferralStore referrals, RefusalStore refusals, IdentityStore identities, IOptions<DeliveryOptions> delivery) : IDisposable
 {
     private const int PageSize = 200;
 
     /// <summary>A refusal whose visit number could not be read cannot be matched with a later post; it leaves the list after a week.</summary>
     private static readonly TimeSpan Unmatched = TimeSpan.FromDays(7);
+
+    /// <summary>How long a matter without a clock of its own may wait (our own proposal).</summary>
+    private static readonly TimeSpan Day = TimeSpan.FromHours(24);
 
     private static readonly Reach Everywhere = new Reach.Everything("attention list");
 
@@ -37,7 +41,7 @@ internal sealed class OpenMatters(EncounterStore encounters, ReferralStore refer
             await ReadReferralsAsync(stop);
             await ReadRefusalsAsync(stop);
             refused.RemoveAll(matter => matter.EncounterId is null && now - matter.Since > Unmatched);
-            return [.. visits.Values.Concat(stuck.Values).Concat(refused).Select(matter => matter with { Overdue = matter.Due < now }).OrderBy(matter => matter.Due)];
+            return [.. visits.Values.Concat(stuck.Values).Concat(refused).Concat(await ConflictsAsync(stop)).Select(matter => matter with { Overdue = matter.Due < now }).OrderBy(matter => matter.Due)];
         }
         finally
         {
@@ -139,6 +143,17 @@ internal sealed class OpenMatters(EncounterStore encounters, ReferralStore refer
         refusalsReadTo = newest;
     }
 
+    private async Task<IEnumerable<OpenMatter>> ConflictsAsync(CancellationToken stop) =>
+        (await identities.ConflictsAsync(Everywhere, stop)).Select(conflict => new OpenMatter
+        {
+            Kind = "identityConflict",
+            ClinicId = conflict.ClinicId,
+            PatientId = conflict.PatientId,
+            Conflict = JsonNamingPolicy.CamelCase.ConvertName(conflict.Kind.ToString()),
+            Since = conflict.Since,
+            Due = conflict.Since + Day,
+        });
+
     private async Task<bool> WasPostedAgainAsync(Refusal refusal, CancellationToken stop) =>
         refusal.ClinicEncounterId is { } number
         && await encounters.FindRevisionAsync(Everywhere, refusal.ClinicId, number, 1, stop) is { } stored
@@ -175,7 +190,7 @@ internal sealed class OpenMatters(EncounterStore encounters, ReferralStore refer
     private static TimeSpan Limit(string tier) => tier switch
     {
         "T0" => TimeSpan.FromHours(4),
-        _ => TimeSpan.FromHours(24),
+        _ => Day,
     };
 
     /// <inheritdoc />

@@ -49,12 +49,18 @@ internal sealed class FhirSearch(ResourceStore resources, IOptions<GatewayOption
             });
         }
 
-        if (parse.Problems.Count > 0)
+        var warnings = Problems(parse.Problems, OperationOutcome.IssueSeverity.Warning);
+        if (page.Withheld > 0)
+        {
+            warnings.Issue.Add(Withheld(page.Withheld));
+        }
+
+        if (warnings.Issue.Count > 0)
         {
             bundle.Entry.Add(new Bundle.EntryComponent
             {
                 FullUrl = $"urn:uuid:{Guid.CreateVersion7()}",
-                Resource = Problems(parse.Problems, OperationOutcome.IssueSeverity.Warning),
+                Resource = warnings,
                 Search = new Bundle.SearchComponent { Mode = Bundle.SearchEntryMode.Outcome },
             });
         }
@@ -74,6 +80,14 @@ internal sealed class FhirSearch(ResourceStore resources, IOptions<GatewayOption
 
         return address.ToString();
     }
+
+    /// <summary>Silence would say that there is no record; what is said is that there is one and that nobody knows yet whose it is.</summary>
+    private static OperationOutcome.IssueComponent Withheld(int patients) => new()
+    {
+        Severity = OperationOutcome.IssueSeverity.Warning,
+        Code = IssueType.Suppressed,
+        Diagnostics = $"Not complete: {patients} patient record(s) with this NHS number are withheld, because what clinics recorded contradicts itself about who the patient is. They appear once the clinic has settled it.",
+    };
 
     private static OperationOutcome Problems(IReadOnlyList<SearchProblem> problems, OperationOutcome.IssueSeverity severity) => new()
     {

@@ -6,6 +6,7 @@ using EarReferral.Gateway.Fhir;
 using EarReferral.Gateway.Health;
 using EarReferral.Gateway.Intake;
 using EarReferral.Gateway.OpenApi;
+using EarReferral.Gateway.Patients;
 using EarReferral.Gateway.Referrals;
 using EarReferral.Gateway.Rules;
 using EarReferral.Storage;
@@ -86,6 +87,7 @@ internal static class GatewayHost
         application.MapEncounters();
         application.MapReferrals();
         application.MapAttention();
+        application.MapPatients();
         application.MapRules();
         application.MapFhir();
         application.MapContractDocuments();

@@ -253,10 +253,8 @@ internal sealed class EncounterIntake(
             tier == Triage.Decisions.Tier.T3 && destinations.Value.Destinations[judgement.Destination].HoldRoutine);
     }
 
-    private static PatientLink? Link(ClinicPatient patient) => patient.NhsNumber is { } number
-        ? new PatientLink(
-            number.Value.Replace(" ", "", StringComparison.Ordinal),
-            number.Verification == NhsNumberVerification.NumberPresentAndVerified,
-            patient.BirthDate.ToString("yyyy-MM-dd", CultureInfo.InvariantCulture))
-        : null;
+    private static PatientLink Link(ClinicPatient patient) => new(
+        patient.NhsNumber?.Value.Replace(" ", "", StringComparison.Ordinal),
+        patient.NhsNumber?.Verification == NhsNumberVerification.NumberPresentAndVerified,
+        patient.BirthDate.ToString("yyyy-MM-dd", CultureInfo.InvariantCulture));
 }

@@ -17,10 +17,12 @@ internal static class IntakeProblems
     public static readonly ProblemDefinition RetractionReason = new("retraction.reason-unknown", "The reason is one of wrongPatient, wrongEar and enteredInError.");
     public static readonly ProblemDefinition RetractionPerson = new("retraction.person-missing", "Say who retracts, in at most 200 characters.");
     public static readonly ProblemDefinition RetractionText = new("retraction.text-missing", "Say in words why, in at most 2000 characters.");
+    public static readonly ProblemDefinition IdentityPerson = new("identity.person-missing", "Say who decides, in at most 200 characters.");
+    public static readonly ProblemDefinition IdentityReason = new("identity.reason-missing", "Say in words why, in at most 2000 characters.");
 
     /// <summary>All of them, as docs/contract.md lists them.</summary>
     public static IReadOnlyList<ProblemDefinition> All { get; } =
-        [NotFinished, DecisionInFuture, OtherPatient, OtherEncounter, UnknownClinic, PersonMissing, NoneGiven, UnknownFinding, AlreadyAnswered, RetractionReason, RetractionPerson, RetractionText];
+        [NotFinished, DecisionInFuture, OtherPatient, OtherEncounter, UnknownClinic, PersonMissing, NoneGiven, UnknownFinding, AlreadyAnswered, RetractionReason, RetractionPerson, RetractionText, IdentityPerson, IdentityReason];
 
     /// <summary>The problem at a place of the posted document.</summary>
     public static EncounterProblem At(this ProblemDefinition definition, string pointer) => new(definition.Id, pointer, definition.Sentence);

@@ -23,7 +23,7 @@ namespace EarReferral.Storage.Encounters;
 /// <param name="Late">True when it arrived later after the visit than agreed.</param>
 /// <param name="Receipt">The answer that the clinic gets, now and on every repeat.</param>
 /// <param name="Decision">The triage decision with its reasons.</param>
-/// <param name="NhsNumber">The patient's NHS number, where sent.</param>
+/// <param name="NhsNumber">Who the visit says its patient is: NHS number, where sent, and birth date.</param>
 /// <param name="Resources">
 /// FHIR resources with id; a new version is kept only of those that changed. What an earlier revision carried and this one does
 /// not is retired. None at all when the record did not pass our own profiles; then what was stored before stays as it is.

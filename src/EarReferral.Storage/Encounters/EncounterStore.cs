@@ -101,24 +101,13 @@ public sealed class EncounterStore
         return receipt;
     }
 
-    private static async Task LinkAsync(StoreContext store, EncounterRevision revision, CancellationToken cancellationToken)
+    /// <summary>A revision that could not be made a record changes nothing that is served, so it says nothing about the patient either.</summary>
+    private static Task LinkAsync(StoreContext store, EncounterRevision revision, CancellationToken cancellationToken) => revision switch
     {
-        // A retraction says nothing about the patient's number; other visits of the patient go on resting on it.
-        if (revision.Retraction is not null)
-        {
-            return;
-        }
-
-        if (revision.NhsNumber is { } link)
-        {
-            await IdentityStore.LinkAsync(
-                store, revision.ClinicId, revision.PracticeOds, revision.PatientKey, link, revision.ReceivedAt, cancellationToken);
-        }
-        else if (revision.Revision > 1)
-        {
-            await IdentityStore.ForgetUntracedAsync(store, revision.PatientKey, cancellationToken);
-        }
-    }
+        { Retraction: not null } => IdentityLinks.RetractAsync(store, revision, cancellationToken),
+        { HasRecord: true, NhsNumber: { } link } => IdentityLinks.KeepAsync(store, revision, link, cancellationToken),
+        _ => Task.CompletedTask,
+    };
 
     private static async Task PutResourcesAsync(
         StoreContext store, EncounterRevision revision, ReferralPlacement placement, CancellationToken cancellationToken)

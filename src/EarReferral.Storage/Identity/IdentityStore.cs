@@ -1,3 +1,4 @@
+using EarReferral.Storage.Audit;
 using EarReferral.Storage.Schema;
 using EarReferral.Storage.Schema.Rows;
 using Microsoft.EntityFrameworkCore;
@@ -49,93 +50,109 @@ public sealed class IdentityStore
             seeds[IdentityKind.Encounter], seeds[IdentityKind.Patient], seeds[IdentityKind.Practitioner], seeds[IdentityKind.Clinic]);
     }
 
-    /// <summary>Patients that share a verified NHS number and differ in birth date, newest first.</summary>
+    /// <summary>Patient records whose identity waits for a person, the longest first. An NHS number is never part of it.</summary>
     public Task<IReadOnlyList<IdentityConflict>> ConflictsAsync(Reach reach, CancellationToken cancellationToken) =>
-        database.ReadAsync<IReadOnlyList<IdentityConflict>>(async store => await store.IdentityConflicts
-            .Within(reach)
-            .OrderByDescending(row => row.FoundAt)
-            .Select(row => new IdentityConflict(row.PatientKey, row.OtherPatientKey, row.NhsNumber, row.FoundAt))
-            .ToListAsync(cancellationToken));
+        database.ReadAsync<IReadOnlyList<IdentityConflict>>(async store =>
+        {
+            var rows = await store.IdentityConflicts.Within(reach)
+                .Select(row => new
+                {
+                    row.PatientKey,
+                    Id = store.Resources.Where(patient => patient.Type == "Patient" && patient.PatientKey == row.PatientKey).Select(patient => patient.Id).FirstOrDefault(),
+                    row.ClinicId,
+                    row.Kind,
+                    row.FoundAt,
+                })
+                .ToListAsync(cancellationToken);
+            return
+            [
+                .. rows.GroupBy(row => (row.PatientKey, row.Id, row.ClinicId, row.Kind))
+                    .Select(same => new IdentityConflict(same.Key.PatientKey, same.Key.Id, same.Key.ClinicId, same.Key.Kind, same.Min(row => row.FoundAt)))
+                    .OrderBy(conflict => conflict.Since).ThenBy(conflict => conflict.PatientKey).ThenBy(conflict => conflict.Kind),
+            ];
+        });
 
-    /// <summary>
-    /// Keeps what a clinic says about a patient's NHS number and lists clashes; part of the caller's transaction. A patient has
-    /// one number: what the clinic says last replaces what it said before, and a clash over the former number is no clash any more.
-    /// </summary>
-    internal static async Task LinkAsync(
-        StoreContext store,
-        string clinicId,
-        string? practiceOds,
-        Guid patientKey,
-        PatientLink link,
-        DateTimeOffset now,
-        CancellationToken cancellationToken)
-    {
-        // Two clinics that link one number at the same time must see each other, or the clash is missed.
-        await store.LockAsync($"nhs-number {link.NhsNumber}", cancellationToken);
-        await UnlinkAsync(store, patientKey, link.NhsNumber, cancellationToken);
-        await store.Database.ExecuteSqlAsync(
-            $"""
-            INSERT INTO patient_link (patient_key, nhs_number, clinic_id, practice_ods, verified, birth_date, recorded_at)
-            VALUES ({patientKey}, {link.NhsNumber}, {clinicId}, {practiceOds}, {link.Verified}, {link.BirthDate}, {now.ToUnixTimeMilliseconds()})
-            ON CONFLICT (patient_key, nhs_number) DO UPDATE SET practice_ods = excluded.practice_ods,
-                verified = excluded.verified, birth_date = excluded.birth_date, recorded_at = excluded.recorded_at
-            """,
+    /// <summary>Keeps what a person decides about a patient record, with its audit row, and settles what follows from it.</summary>
+    /// <param name="reach">Whose records may be decided about.</param>
+    /// <param name="patientId">Id of the Patient resource.</param>
+    /// <param name="statement">The decision.</param>
+    /// <param name="cancellationToken">Stops the wait.</param>
+    public Task<IdentityOutcome> DecideAsync(Reach reach, string patientId, IdentityStatement statement, CancellationToken cancellationToken) =>
+        database.WriteAsync(
+            async store =>
+            {
+                var outcome = await DecideAsync(store, reach, patientId, statement, cancellationToken);
+                return (outcome, outcome == IdentityOutcome.Kept);
+            },
             cancellationToken);
-        if (!link.Verified || link.BirthDate is null)
-        {
-            return;
-        }
 
-        var others = await store.PatientLinks.AsNoTracking()
-            .Where(row => row.NhsNumber == link.NhsNumber && row.PatientKey != patientKey && row.Verified
-                && row.BirthDate != null && row.BirthDate != link.BirthDate)
-            .ToListAsync(cancellationToken);
-        foreach (var other in others)
-        {
-            // Listed once for each side, so that both clinics find it within their own reach.
-            await ListConflictAsync(store, link.NhsNumber, clinicId, practiceOds, patientKey, other.PatientKey, now, cancellationToken);
-            await ListConflictAsync(
-                store, link.NhsNumber, other.ClinicId, other.PracticeOds, other.PatientKey, patientKey, now, cancellationToken);
-        }
-    }
-
-    /// <summary>Drops an untraced number that a correction no longer names; a traced one may rest on another encounter.</summary>
-    internal static Task ForgetUntracedAsync(StoreContext store, Guid patientKey, CancellationToken cancellationToken) => store.PatientLinks
-        .Where(row => row.PatientKey == patientKey && !row.Verified)
-        .ExecuteDeleteAsync(cancellationToken);
-
-    private static async Task UnlinkAsync(StoreContext store, Guid patientKey, string keptNumber, CancellationToken cancellationToken)
+    private static async Task<IdentityOutcome> DecideAsync(
+        StoreContext store, Reach reach, string patientId, IdentityStatement statement, CancellationToken cancellationToken)
     {
-        var former = await store.PatientLinks
-            .Where(row => row.PatientKey == patientKey && row.NhsNumber != keptNumber)
-            .Select(row => row.NhsNumber)
-            .ToListAsync(cancellationToken);
-        foreach (var number in former)
+        var patient = await store.Resources.Where(row => row.Type == "Patient" && row.Id == patientId).Within(reach, store)
+            .AsNoTracking()
+            .SingleOrDefaultAsync(cancellationToken);
+        if (patient?.PatientKey is not { } patientKey)
         {
-            await store.PatientLinks
-                .Where(row => row.PatientKey == patientKey && row.NhsNumber == number)
-                .ExecuteDeleteAsync(cancellationToken);
-            await store.IdentityConflicts
-                .Where(row => row.NhsNumber == number && (row.PatientKey == patientKey || row.OtherPatientKey == patientKey))
-                .ExecuteDeleteAsync(cancellationToken);
+            return IdentityOutcome.NotFound;
         }
+
+        await store.LockAsync($"clinic {patient.ClinicId}", cancellationToken);
+        var live = IdentityRule.Live(await store.PatientLinks.AsNoTracking().Where(row => row.PatientKey == patientKey).ToListAsync(cancellationToken));
+        var hasNumber = statement.Linked
+            ? live is [.., { NhsNumber: not null, Retracted: false }]
+            : live.Any(row => row.NhsNumber is not null);
+        if (!hasNumber)
+        {
+            return IdentityOutcome.NoNumber;
+        }
+
+        var numbers = await IdentityLinks.LockAsync(store, live.Select(row => row.NhsNumber), cancellationToken);
+        if (statement.Linked && await OtherIsLinkedAsync(store, live[^1], cancellationToken))
+        {
+            return IdentityOutcome.OtherIsLinked;
+        }
+
+        await store.IdentityDecisions
+            .Where(row => row.PatientKey == patientKey && row.Holds)
+            .ExecuteUpdateAsync(set => set.SetProperty(row => row.Holds, false), cancellationToken);
+        var decision = new IdentityDecisionRow
+        {
+            Id = Guid.CreateVersion7(statement.At),
+            PatientKey = patientKey,
+            Linked = statement.Linked,
+            Person = statement.Person,
+            Reason = statement.Reason,
+            Facts = IdentityRule.Facts(live),
+            DecidedAt = statement.At,
+            Holds = true,
+        };
+        store.Add(decision);
+        store.Add(AuditStore.Row(new AuditEntry(
+            statement.At,
+            AuditAction.Override,
+            AuditResult.Success,
+            statement.Actor,
+            patient.ClinicId,
+            patient.PracticeOds,
+            patientKey,
+            "Patient",
+            patientId,
+            statement.RequestId,
+            $"identity {(statement.Linked ? "link" : "unlink")}: decision {decision.Id}")));
+        await store.SaveChangesAsync(cancellationToken);
+        await IdentityLinks.SettleAsync(store, patientKey, numbers, statement.At, cancellationToken);
+        return IdentityOutcome.Kept;
     }
 
-    private static Task<int> ListConflictAsync(
-        StoreContext store,
-        string nhsNumber,
-        string clinicId,
-        string? practiceOds,
-        Guid patientKey,
-        Guid otherKey,
-        DateTimeOffset now,
-        CancellationToken cancellationToken) =>
-        store.Database.ExecuteSqlAsync(
-            $"""
-            INSERT INTO identity_conflict (patient_key, other_patient_key, nhs_number, clinic_id, practice_ods, found_at)
-            VALUES ({patientKey}, {otherKey}, {nhsNumber}, {clinicId}, {practiceOds}, {now.ToUnixTimeMilliseconds()})
-            ON CONFLICT DO NOTHING
-            """,
+    /// <summary>One number is one person's: two records with different birth dates cannot both be confirmed.</summary>
+    private static Task<bool> OtherIsLinkedAsync(StoreContext store, PatientLinkRow confirmed, CancellationToken cancellationToken) =>
+        store.PatientLinks.AnyAsync(
+            row => row.NhsNumber == confirmed.NhsNumber
+                && row.Counts
+                && row.PatientKey != confirmed.PatientKey
+                && row.BirthDate != confirmed.BirthDate
+                && store.IdentityDecisions.Any(decision => decision.PatientKey == row.PatientKey && decision.Holds && decision.Linked),
             cancellationToken);
 
     private static Task<Dictionary<IdentityKind, Guid>> FindAsync(

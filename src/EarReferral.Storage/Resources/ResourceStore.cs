@@ -40,9 +40,10 @@ public sealed class ResourceStore
         {
             var matches = SearchSql.Matching(store, reach, query);
             var total = await matches.CountAsync(cancellationToken);
+            var withheld = await SearchSql.CountWithheldAsync(store, reach, query, cancellationToken);
             if (query.Count == 0)
             {
-                return new SearchPage([], total, null);
+                return new SearchPage([], total, null, withheld);
             }
 
             var fingerprint = Fingerprint(reach, query);
@@ -69,7 +70,7 @@ public sealed class ResourceStore
                 row => found[row.Key],
                 row => new Cursor(
                     query.Sort == SearchSort.Date ? row.SortDate : row.LastUpdated.ToUnixTimeMilliseconds(), row.Id, fingerprint));
-            return new SearchPage(page.Items, total, page.Next);
+            return new SearchPage(page.Items, total, page.Next, withheld);
         });
 
     private static IQueryable<StoredResource> Current(StoreContext store, IQueryable<ResourceRow> rows) => rows.Join(

@@ -13,6 +13,8 @@ internal abstract class StoreContext(DbContextOptions options) : DbContext(optio
 
     public DbSet<IdentityConflictRow> IdentityConflicts => Set<IdentityConflictRow>();
 
+    public DbSet<IdentityDecisionRow> IdentityDecisions => Set<IdentityDecisionRow>();
+
     public DbSet<EncounterRow> Encounters => Set<EncounterRow>();
 
     public DbSet<ResourceRow> Resources => Set<ResourceRow>();
@@ -81,11 +83,17 @@ internal abstract class StoreContext(DbContextOptions options) : DbContext(optio
         });
         model.Entity<PatientLinkRow>(table =>
         {
-            table.ToTable("patient_link").HasKey(row => new { row.PatientKey, row.NhsNumber });
+            table.ToTable("patient_link").HasKey(row => row.EncounterKey);
             table.HasIndex(row => row.NhsNumber);
+            table.HasIndex(row => row.PatientKey);
+        });
+        model.Entity<IdentityDecisionRow>(table =>
+        {
+            table.ToTable("identity_decision").HasKey(row => row.Id);
+            table.HasIndex(row => row.PatientKey);
         });
         model.Entity<IdentityConflictRow>(table =>
-            table.ToTable("identity_conflict").HasKey(row => new { row.PatientKey, row.OtherPatientKey, row.NhsNumber }));
+            table.ToTable("identity_conflict").HasKey(row => new { row.PatientKey, row.Kind, row.NhsNumber }));
     }
 
     private static void RecordTables(ModelBuilder model)

@@ -58,4 +58,5 @@ public sealed record SearchParse(SearchQuery? Query, IReadOnlyList<SearchProblem
 /// <param name="Entries">Matches of this page.</param>
 /// <param name="Total">Matches over all pages.</param>
 /// <param name="Next">Opaque cursor of the next page, null on the last.</param>
-public sealed record SearchPage(IReadOnlyList<Resources.StoredResource> Entries, int Total, string? Next);
+/// <param name="Withheld">Patients within reach that have the NHS number asked for and are left out until it is settled who they are.</param>
+public sealed record SearchPage(IReadOnlyList<Resources.StoredResource> Entries, int Total, string? Next, int Withheld);

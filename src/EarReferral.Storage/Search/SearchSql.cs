@@ -2,18 +2,45 @@ using System.Diagnostics;
 using System.Linq.Expressions;
 using EarReferral.Storage.Schema;
 using EarReferral.Storage.Schema.Rows;
+using Microsoft.EntityFrameworkCore;
 
 namespace EarReferral.Storage.Search;
 
 /// <summary>Turns criteria into conditions on the index tables.</summary>
 internal static class SearchSql
 {
+    private const string NhsNumber = "https://fhir.nhs.uk/Id/nhs-number";
+
     public static IQueryable<ResourceRow> Matching(StoreContext store, Reach reach, SearchQuery query) => query.Criteria.Aggregate(
         store.Resources.Where(row => row.Type == query.Type).Within(reach, store),
-        (rows, criterion) => Narrow(store, reach, rows, criterion));
+        (rows, criterion) => Narrow(store, reach, rows, criterion, query.Type == "Patient"));
+
+    /// <summary>
+    /// How many patients within reach have an NHS number that was asked for and are not among the matches, because it is not
+    /// settled who they are.
+    /// </summary>
+    public static Task<int> CountWithheldAsync(StoreContext store, Reach reach, SearchQuery query, CancellationToken cancellationToken)
+    {
+        var terms = query.Criteria.SelectMany(criterion => criterion switch
+        {
+            SearchCriterion.ByPatientIdentifier chained => chained.AnyOf,
+            SearchCriterion.Tokens { Parameter: "identifier" } tokens when query.Type == "Patient" => tokens.AnyOf,
+            _ => [],
+        }).Where(MayBeNhsNumber).ToList();
+        if (terms.Count == 0)
+        {
+            return Task.FromResult(0);
+        }
+
+        return WithNumber(store.PatientLinks.Within(reach), terms)
+            .Where(link => store.IdentityConflicts.Any(conflict => conflict.PatientKey == link.PatientKey))
+            .Select(link => link.PatientKey)
+            .Distinct()
+            .CountAsync(cancellationToken);
+    }
 
     private static IQueryable<ResourceRow> Narrow(
-        StoreContext store, Reach reach, IQueryable<ResourceRow> rows, SearchCriterion criterion)
+        StoreContext store, Reach reach, IQueryable<ResourceRow> rows, SearchCriterion criterion, bool isPatient)
     {
         switch (criterion)
         {
@@ -21,6 +48,8 @@ internal static class SearchSql
                 return rows.Where(row => ids.AnyOf.Contains(row.Id));
             case SearchCriterion.LastUpdated updated:
                 return rows.Where(AnyOf(updated.AnyOf.Select(UpdatedWithin)));
+            case SearchCriterion.Tokens { Parameter: "identifier" } tokens when isPatient:
+                return Having(rows, Identified(store, tokens.AnyOf));
             case SearchCriterion.Tokens tokens:
                 return Having(rows, WithToken(store, tokens.Parameter, tokens.AnyOf));
             case SearchCriterion.Dates dates:
@@ -34,8 +63,7 @@ internal static class SearchSql
                     .Where(row => row.Parameter == texts.Parameter).Where(AnyOf(texts.AnyOf.Select(StartsWith))).Select(row => row.ResourceKey));
             case SearchCriterion.ByPatientIdentifier chained:
                 // The patient that the chain runs through is itself a read, so it must be within reach too.
-                var identified = WithToken(store, "identifier", chained.AnyOf);
-                var patients = Having(store.Resources.Where(row => row.Type == "Patient").Within(reach, store), identified)
+                var patients = Having(store.Resources.Where(row => row.Type == "Patient").Within(reach, store), Identified(store, chained.AnyOf))
                     .Select(row => row.Id);
                 return Having(rows, store.SearchReferences
                     .Where(row => row.Parameter == chained.Parameter && row.TargetType == "Patient" && patients.Contains(row.TargetId))
@@ -50,6 +78,40 @@ internal static class SearchSql
 
     private static IQueryable<ResourceRow> Having(IQueryable<ResourceRow> rows, IQueryable<long> keys) =>
         rows.Where(row => keys.Contains(row.Key));
+
+    /// <summary>
+    /// Patients by identifier. An NHS number finds a patient by what any of its visits said of it, and never one that contradicts
+    /// itself or another, nor one that a person unlinked.
+    /// </summary>
+    private static IQueryable<long> Identified(StoreContext store, IReadOnlyList<TokenTerm> terms)
+    {
+        var withheld = store.IdentityConflicts.Select(conflict => (Guid?)conflict.PatientKey)
+            .Concat(store.IdentityDecisions.Where(decision => decision.Holds && !decision.Linked).Select(decision => (Guid?)decision.PatientKey));
+        var named = store.SearchTokens
+            .Where(row => row.Parameter == "identifier")
+            .Where(AnyOf(terms.Select(Is)))
+            .Where(row => row.System != NhsNumber || !withheld.Contains(row.Resource!.PatientKey))
+            .Select(row => row.ResourceKey);
+        var numbers = terms.Where(MayBeNhsNumber).ToList();
+        if (numbers.Count == 0)
+        {
+            return named;
+        }
+
+        var linked = WithNumber(store.PatientLinks, numbers).Select(link => (Guid?)link.PatientKey);
+        return named.Union(store.Resources
+            .Where(row => row.Type == "Patient" && linked.Contains(row.PatientKey) && !withheld.Contains(row.PatientKey))
+            .Select(row => row.Key));
+    }
+
+    private static bool MayBeNhsNumber(TokenTerm term) => term.AnySystem || term.System == NhsNumber;
+
+    private static IQueryable<PatientLinkRow> WithNumber(IQueryable<PatientLinkRow> links, IReadOnlyList<TokenTerm> terms)
+    {
+        var any = terms.Any(term => term.Code is null);
+        var codes = terms.Select(term => term.Code).OfType<string>().ToList();
+        return links.Where(link => link.Counts && link.NhsNumber != null && (any || codes.Contains(link.NhsNumber)));
+    }
 
     private static IQueryable<long> WithToken(StoreContext store, string parameter, IReadOnlyList<TokenTerm> terms) => store.SearchTokens
         .Where(row => row.Parameter == parameter).Where(AnyOf(terms.Select(Is))).Select(row => row.ResourceKey);

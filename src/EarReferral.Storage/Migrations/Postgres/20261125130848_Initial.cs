@@ -87,7 +87,7 @@ namespace EarReferral.Storage.Migrations.Postgres
                 columns: table => new
                 {
                     patient_key = table.Column<Guid>(type: "uuid", nullable: false),
-                    other_patient_key = table.Column<Guid>(type: "uuid", nullable: false),
+                    kind = table.Column<string>(type: "text", nullable: false),
                     nhs_number = table.Column<string>(type: "text", nullable: false),
                     clinic_id = table.Column<string>(type: "text", nullable: false),
                     practice_ods = table.Column<string>(type: "text", nullable: true),
@@ -95,7 +95,25 @@ namespace EarReferral.Storage.Migrations.Postgres
                 },
                 constraints: table =>
                 {
-                    table.PrimaryKey("PK_identity_conflict", x => new { x.patient_key, x.other_patient_key, x.nhs_number });
+                    table.PrimaryKey("PK_identity_conflict", x => new { x.patient_key, x.kind, x.nhs_number });
+                });
+
+            migrationBuilder.CreateTable(
+                name: "identity_decision",
+                columns: table => new
+                {
+                    id = table.Column<Guid>(type: "uuid", nullable: false),
+                    patient_key = table.Column<Guid>(type: "uuid", nullable: false),
+                    linked = table.Column<bool>(type: "boolean", nullable: false),
+                    person = table.Column<string>(type: "text", nullable: false),
+                    reason = table.Column<string>(type: "text", nullable: false),
+                    facts = table.Column<string>(type: "text", nullable: false),
+                    decided_at = table.Column<long>(type: "bigint", nullable: false),
+                    holds = table.Column<bool>(type: "boolean", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_identity_decision", x => x.id);
                 });
 
             migrationBuilder.CreateTable(
@@ -116,17 +134,20 @@ namespace EarReferral.Storage.Migrations.Postgres
                 name: "patient_link",
                 columns: table => new
                 {
+                    encounter_key = table.Column<Guid>(type: "uuid", nullable: false),
                     patient_key = table.Column<Guid>(type: "uuid", nullable: false),
-                    nhs_number = table.Column<string>(type: "text", nullable: false),
+                    nhs_number = table.Column<string>(type: "text", nullable: true),
+                    verified = table.Column<bool>(type: "boolean", nullable: false),
+                    birth_date = table.Column<string>(type: "text", nullable: false),
                     clinic_id = table.Column<string>(type: "text", nullable: false),
                     practice_ods = table.Column<string>(type: "text", nullable: true),
-                    verified = table.Column<bool>(type: "boolean", nullable: false),
-                    birth_date = table.Column<string>(type: "text", nullable: true),
-                    recorded_at = table.Column<long>(type: "bigint", nullable: false)
+                    recorded_at = table.Column<long>(type: "bigint", nullable: false),
+                    retracted = table.Column<bool>(type: "boolean", nullable: false),
+                    counts = table.Column<bool>(type: "boolean", nullable: false)
                 },
                 constraints: table =>
                 {
-                    table.PrimaryKey("PK_patient_link", x => new { x.patient_key, x.nhs_number });
+                    table.PrimaryKey("PK_patient_link", x => x.encounter_key);
                 });
 
             migrationBuilder.CreateTable(
@@ -455,6 +476,11 @@ namespace EarReferral.Storage.Migrations.Postgres
                 column: "received_at");
 
             migrationBuilder.CreateIndex(
+                name: "IX_identity_decision_patient_key",
+                table: "identity_decision",
+                column: "patient_key");
+
+            migrationBuilder.CreateIndex(
                 name: "IX_identity_seed_seed",
                 table: "identity_seed",
                 column: "seed",
@@ -469,6 +495,11 @@ namespace EarReferral.Storage.Migrations.Postgres
                 name: "IX_patient_link_nhs_number",
                 table: "patient_link",
                 column: "nhs_number");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_patient_link_patient_key",
+                table: "patient_link",
+                column: "patient_key");
 
             migrationBuilder.CreateIndex(
                 name: "IX_quarantine_at",
@@ -586,6 +617,9 @@ namespace EarReferral.Storage.Migrations.Postgres
 
             migrationBuilder.DropTable(
                 name: "identity_conflict");
+
+            migrationBuilder.DropTable(
+                name: "identity_decision");
 
             migrationBuilder.DropTable(
                 name: "identity_seed");

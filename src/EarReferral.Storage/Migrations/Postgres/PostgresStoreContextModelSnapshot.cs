@@ -287,9 +287,9 @@ namespace EarReferral.Storage.Migrations.Postgres
                         .HasColumnType("uuid")
                         .HasColumnName("patient_key");
 
-                    b.Property<Guid>("OtherPatientKey")
-                        .HasColumnType("uuid")
-                        .HasColumnName("other_patient_key");
+                    b.Property<string>("Kind")
+                        .HasColumnType("text")
+                        .HasColumnName("kind");
 
                     b.Property<string>("NhsNumber")
                         .HasColumnType("text")
@@ -308,9 +308,54 @@ namespace EarReferral.Storage.Migrations.Postgres
                         .HasColumnType("text")
                         .HasColumnName("practice_ods");
 
-                    b.HasKey("PatientKey", "OtherPatientKey", "NhsNumber");
+                    b.HasKey("PatientKey", "Kind", "NhsNumber");
 
                     b.ToTable("identity_conflict", (string)null);
+                });
+
+            modelBuilder.Entity("EarReferral.Storage.Schema.Rows.IdentityDecisionRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<long>("DecidedAt")
+                        .HasColumnType("bigint")
+                        .HasColumnName("decided_at");
+
+                    b.Property<string>("Facts")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("facts");
+
+                    b.Property<bool>("Holds")
+                        .HasColumnType("boolean")
+                        .HasColumnName("holds");
+
+                    b.Property<bool>("Linked")
+                        .HasColumnType("boolean")
+                        .HasColumnName("linked");
+
+                    b.Property<Guid>("PatientKey")
+                        .HasColumnType("uuid")
+                        .HasColumnName("patient_key");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("person");
+
+                    b.Property<string>("Reason")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("reason");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("PatientKey");
+
+                    b.ToTable("identity_decision", (string)null);
                 });
 
             modelBuilder.Entity("EarReferral.Storage.Schema.Rows.IdentitySeedRow", b =>
@@ -396,15 +441,13 @@ namespace EarReferral.Storage.Migrations.Postgres
 
             modelBuilder.Entity("EarReferral.Storage.Schema.Rows.PatientLinkRow", b =>
                 {
-                    b.Property<Guid>("PatientKey")
+                    b.Property<Guid>("EncounterKey")
+                        .ValueGeneratedOnAdd()
                         .HasColumnType("uuid")
-                        .HasColumnName("patient_key");
-
-                    b.Property<string>("NhsNumber")
-                        .HasColumnType("text")
-                        .HasColumnName("nhs_number");
+                        .HasColumnName("encounter_key");
 
                     b.Property<string>("BirthDate")
+                        .IsRequired()
                         .HasColumnType("text")
                         .HasColumnName("birth_date");
 
@@ -412,6 +455,18 @@ namespace EarReferral.Storage.Migrations.Postgres
                         .IsRequired()
                         .HasColumnType("text")
                         .HasColumnName("clinic_id");
+
+                    b.Property<bool>("Counts")
+                        .HasColumnType("boolean")
+                        .HasColumnName("counts");
+
+                    b.Property<string>("NhsNumber")
+                        .HasColumnType("text")
+                        .HasColumnName("nhs_number");
+
+                    b.Property<Guid>("PatientKey")
+                        .HasColumnType("uuid")
+                        .HasColumnName("patient_key");
 
                     b.Property<string>("PracticeOds")
                         .HasColumnType("text")
@@ -421,13 +476,19 @@ namespace EarReferral.Storage.Migrations.Postgres
                         .HasColumnType("bigint")
                         .HasColumnName("recorded_at");
 
+                    b.Property<bool>("Retracted")
+                        .HasColumnType("boolean")
+                        .HasColumnName("retracted");
+
                     b.Property<bool>("Verified")
                         .HasColumnType("boolean")
                         .HasColumnName("verified");
 
-                    b.HasKey("PatientKey", "NhsNumber");
+                    b.HasKey("EncounterKey");
 
                     b.HasIndex("NhsNumber");
+
+                    b.HasIndex("PatientKey");
 
                     b.ToTable("patient_link", (string)null);
                 });

@@ -279,9 +279,9 @@ namespace EarReferral.Storage.Migrations.Sqlite
                         .HasColumnType("TEXT")
                         .HasColumnName("patient_key");
 
-                    b.Property<Guid>("OtherPatientKey")
+                    b.Property<string>("Kind")
                         .HasColumnType("TEXT")
-                        .HasColumnName("other_patient_key");
+                        .HasColumnName("kind");
 
                     b.Property<string>("NhsNumber")
                         .HasColumnType("TEXT")
@@ -300,9 +300,54 @@ namespace EarReferral.Storage.Migrations.Sqlite
                         .HasColumnType("TEXT")
                         .HasColumnName("practice_ods");
 
-                    b.HasKey("PatientKey", "OtherPatientKey", "NhsNumber");
+                    b.HasKey("PatientKey", "Kind", "NhsNumber");
 
                     b.ToTable("identity_conflict", (string)null);
+                });
+
+            modelBuilder.Entity("EarReferral.Storage.Schema.Rows.IdentityDecisionRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("TEXT")
+                        .HasColumnName("id");
+
+                    b.Property<long>("DecidedAt")
+                        .HasColumnType("INTEGER")
+                        .HasColumnName("decided_at");
+
+                    b.Property<string>("Facts")
+                        .IsRequired()
+                        .HasColumnType("TEXT")
+                        .HasColumnName("facts");
+
+                    b.Property<bool>("Holds")
+                        .HasColumnType("INTEGER")
+                        .HasColumnName("holds");
+
+                    b.Property<bool>("Linked")
+                        .HasColumnType("INTEGER")
+                        .HasColumnName("linked");
+
+                    b.Property<Guid>("PatientKey")
+                        .HasColumnType("TEXT")
+                        .HasColumnName("patient_key");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("TEXT")
+                        .HasColumnName("person");
+
+                    b.Property<string>("Reason")
+                        .IsRequired()
+                        .HasColumnType("TEXT")
+                        .HasColumnName("reason");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("PatientKey");
+
+                    b.ToTable("identity_decision", (string)null);
                 });
 
             modelBuilder.Entity("EarReferral.Storage.Schema.Rows.IdentitySeedRow", b =>
@@ -388,15 +433,13 @@ namespace EarReferral.Storage.Migrations.Sqlite
 
             modelBuilder.Entity("EarReferral.Storage.Schema.Rows.PatientLinkRow", b =>
                 {
-                    b.Property<Guid>("PatientKey")
+                    b.Property<Guid>("EncounterKey")
+                        .ValueGeneratedOnAdd()
                         .HasColumnType("TEXT")
-                        .HasColumnName("patient_key");
-
-                    b.Property<string>("NhsNumber")
-                        .HasColumnType("TEXT")
-                        .HasColumnName("nhs_number");
+                        .HasColumnName("encounter_key");
 
                     b.Property<string>("BirthDate")
+                        .IsRequired()
                         .HasColumnType("TEXT")
                         .HasColumnName("birth_date");
 
@@ -404,6 +447,18 @@ namespace EarReferral.Storage.Migrations.Sqlite
                         .IsRequired()
                         .HasColumnType("TEXT")
                         .HasColumnName("clinic_id");
+
+                    b.Property<bool>("Counts")
+                        .HasColumnType("INTEGER")
+                        .HasColumnName("counts");
+
+                    b.Property<string>("NhsNumber")
+                        .HasColumnType("TEXT")
+                        .HasColumnName("nhs_number");
+
+                    b.Property<Guid>("PatientKey")
+                        .HasColumnType("TEXT")
+                        .HasColumnName("patient_key");
 
                     b.Property<string>("PracticeOds")
                         .HasColumnType("TEXT")
@@ -413,13 +468,19 @@ namespace EarReferral.Storage.Migrations.Sqlite
                         .HasColumnType("INTEGER")
                         .HasColumnName("recorded_at");
 
+                    b.Property<bool>("Retracted")
+                        .HasColumnType("INTEGER")
+                        .HasColumnName("retracted");
+
                     b.Property<bool>("Verified")
                         .HasColumnType("INTEGER")
                         .HasColumnName("verified");
 
-                    b.HasKey("PatientKey", "NhsNumber");
+                    b.HasKey("EncounterKey");
 
                     b.HasIndex("NhsNumber");
+
+                    b.HasIndex("PatientKey");
 
                     b.ToTable("patient_link", (string)null);
                 });

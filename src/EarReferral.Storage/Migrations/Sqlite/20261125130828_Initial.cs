@@ -86,7 +86,7 @@ namespace EarReferral.Storage.Migrations.Sqlite
                 columns: table => new
                 {
                     patient_key = table.Column<Guid>(type: "TEXT", nullable: false),
-                    other_patient_key = table.Column<Guid>(type: "TEXT", nullable: false),
+                    kind = table.Column<string>(type: "TEXT", nullable: false),
                     nhs_number = table.Column<string>(type: "TEXT", nullable: false),
                     clinic_id = table.Column<string>(type: "TEXT", nullable: false),
                     practice_ods = table.Column<string>(type: "TEXT", nullable: true),
@@ -94,7 +94,25 @@ namespace EarReferral.Storage.Migrations.Sqlite
                 },
                 constraints: table =>
                 {
-                    table.PrimaryKey("PK_identity_conflict", x => new { x.patient_key, x.other_patient_key, x.nhs_number });
+                    table.PrimaryKey("PK_identity_conflict", x => new { x.patient_key, x.kind, x.nhs_number });
+                });
+
+            migrationBuilder.CreateTable(
+                name: "identity_decision",
+                columns: table => new
+                {
+                    id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    patient_key = table.Column<Guid>(type: "TEXT", nullable: false),
+                    linked = table.Column<bool>(type: "INTEGER", nullable: false),
+                    person = table.Column<string>(type: "TEXT", nullable: false),
+                    reason = table.Column<string>(type: "TEXT", nullable: false),
+                    facts = table.Column<string>(type: "TEXT", nullable: false),
+                    decided_at = table.Column<long>(type: "INTEGER", nullable: false),
+                    holds = table.Column<bool>(type: "INTEGER", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_identity_decision", x => x.id);
                 });
 
             migrationBuilder.CreateTable(
@@ -115,17 +133,20 @@ namespace EarReferral.Storage.Migrations.Sqlite
                 name: "patient_link",
                 columns: table => new
                 {
+                    encounter_key = table.Column<Guid>(type: "TEXT", nullable: false),
                     patient_key = table.Column<Guid>(type: "TEXT", nullable: false),
-                    nhs_number = table.Column<string>(type: "TEXT", nullable: false),
+                    nhs_number = table.Column<string>(type: "TEXT", nullable: true),
+                    verified = table.Column<bool>(type: "INTEGER", nullable: false),
+                    birth_date = table.Column<string>(type: "TEXT", nullable: false),
                     clinic_id = table.Column<string>(type: "TEXT", nullable: false),
                     practice_ods = table.Column<string>(type: "TEXT", nullable: true),
-                    verified = table.Column<bool>(type: "INTEGER", nullable: false),
-                    birth_date = table.Column<string>(type: "TEXT", nullable: true),
-                    recorded_at = table.Column<long>(type: "INTEGER", nullable: false)
+                    recorded_at = table.Column<long>(type: "INTEGER", nullable: false),
+                    retracted = table.Column<bool>(type: "INTEGER", nullable: false),
+                    counts = table.Column<bool>(type: "INTEGER", nullable: false)
                 },
                 constraints: table =>
                 {
-                    table.PrimaryKey("PK_patient_link", x => new { x.patient_key, x.nhs_number });
+                    table.PrimaryKey("PK_patient_link", x => x.encounter_key);
                 });
 
             migrationBuilder.CreateTable(
@@ -454,6 +475,11 @@ namespace EarReferral.Storage.Migrations.Sqlite
                 column: "received_at");
 
             migrationBuilder.CreateIndex(
+                name: "IX_identity_decision_patient_key",
+                table: "identity_decision",
+                column: "patient_key");
+
+            migrationBuilder.CreateIndex(
                 name: "IX_identity_seed_seed",
                 table: "identity_seed",
                 column: "seed",
@@ -468,6 +494,11 @@ namespace EarReferral.Storage.Migrations.Sqlite
                 name: "IX_patient_link_nhs_number",
                 table: "patient_link",
                 column: "nhs_number");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_patient_link_patient_key",
+                table: "patient_link",
+                column: "patient_key");
 
             migrationBuilder.CreateIndex(
                 name: "IX_quarantine_at",
@@ -585,6 +616,9 @@ namespace EarReferral.Storage.Migrations.Sqlite
 
             migrationBuilder.DropTable(
                 name: "identity_conflict");
+
+            migrationBuilder.DropTable(
+                name: "identity_decision");
 
             migrationBuilder.DropTable(
                 name: "identity_seed");
