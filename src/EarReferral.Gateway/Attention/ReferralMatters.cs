@@ -1,0 +1,54 @@
+using System.Text.Json;
+using EarReferral.Delivery;
+using EarReferral.Referrals.Clocks;
+using EarReferral.Storage.Referrals;
+using Microsoft.Extensions.Options;
+
+namespace EarReferral.Gateway.Attention;
+
+/// <summary>What a referral asks of a person by its clocks and by its end.</summary>
+/// <remarks>Whenever a clock runs out or stops, the referral changes, so its matters are worked out once per change.</remarks>
+internal sealed class ReferralMatters(ClockReader clocks, IOptions<DeliveryOptions> delivery)
+{
+    private readonly Dictionary<string, (DateTimeOffset ChangedAt, IReadOnlyList<OpenMatter> Matters)> known = new(StringComparer.Ordinal);
+
+    /// <summary>All matters of the referrals taken so far.</summary>
+    public IEnumerable<OpenMatter> All => known.Values.SelectMany(each => each.Matters);
+
+    /// <summary>Works out the matters of a referral that is new or has changed.</summary>
+    public async Task TakeAsync(StoredReferral referral, DateTimeOffset now, CancellationToken stop)
+    {
+        if (!ClockReader.IsRunning(referral))
+        {
+            known.Remove(referral.ReferralId);
+        }
+        else if (!known.TryGetValue(referral.ReferralId, out var before) || before.ChangedAt != referral.ChangedAt)
+        {
+            var readings = await clocks.ReadAsync(referral, now, stop);
+            known[referral.ReferralId] = (referral.ChangedAt, [.. readings.Where(reading => reading.State is ClockState.Expired).Select(reading => Late(referral, reading)), .. Ended(referral)]);
+        }
+    }
+
+    private OpenMatter Late(StoredReferral referral, ClockReading reading) =>
+        Of("clockExpired", referral, reading.StartedAt!.Value, reading.ExpiresAt!.Value) with { Clock = JsonNamingPolicy.CamelCase.ConvertName(reading.Clock.ToString()) };
+
+    private IEnumerable<OpenMatter> Ended(StoredReferral referral) => referral.TaskStatus is "rejected" or "failed" or "cancelled" or "entered-in-error" or "completed"
+        ? [Of("referralToClose", referral, referral.ChangedAt, referral.ChangedAt + ClockLimits.Default.For(ClockReader.Urgency(referral.Tier), ReferralClock.InformationReply))]
+        : [];
+
+    private OpenMatter Of(string kind, StoredReferral referral, DateTimeOffset since, DateTimeOffset due)
+    {
+        var destination = delivery.Value.Destinations.GetValueOrDefault(referral.Destination);
+        return new OpenMatter
+        {
+            Kind = kind,
+            ClinicId = referral.ClinicId,
+            ReferralId = referral.ReferralId,
+            Who = destination?.Name ?? referral.Destination,
+            Phone = destination?.Phone,
+            Tier = referral.Tier,
+            Since = since,
+            Due = due,
+        };
+    }
+}
