@@ -37,7 +37,7 @@ internal sealed class OpenMatters(EncounterStore encounters, ReferralStore refer
             await ReadReferralsAsync(now, stop);
             await ReadRefusalsAsync(stop);
             refused.RemoveAll(matter => matter.EncounterId is null && now - matter.Since > Unmatched);
-            return [.. visits.Values.Concat(stuck.Values).Concat(ofReferrals.All).Concat(refused).Select(matter => matter with { Overdue = matter.Due < now }).OrderBy(matter => matter.Due)];
+            return [.. visits.Values.Concat(stuck.Values).Concat(ofReferrals.All(now)).Concat(refused).Select(matter => matter with { Overdue = matter.Due < now }).OrderBy(matter => matter.Due)];
         }
         finally
         {
