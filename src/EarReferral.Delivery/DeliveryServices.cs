@@ -40,6 +40,7 @@ public static class DeliveryServices
         }).RemoveAllLoggers();
         services.TryAddSingleton<EntClient>();
         services.TryAddSingleton<Exchange>();
+        services.TryAddSingleton<ClockReader>();
         services.TryAddSingleton<OverdueAlarm>();
         services.TryAddSingleton<Withdrawals>();
         services.TryAddSingleton<Courier>();

@@ -1,3 +1,4 @@
+using EarReferral.Referrals.Clocks;
 using Microsoft.Extensions.Logging;
 
 namespace EarReferral.Delivery;
@@ -37,6 +38,9 @@ internal static partial class Log
 
     [LoggerMessage(3012, LogLevel.Critical, "Referral {ReferralId}: {Count} times in a row something in front of {Destination} answered, not the ENT system itself; have address and network checked")]
     public static partial void OnlyIntermediary(ILogger logger, string referralId, string destination, int count);
+
+    [LoggerMessage(3013, LogLevel.Error, "Referral {ReferralId} of tier {Tier} to {Destination}: the clock {Clock} has run out; somebody must act")]
+    public static partial void ClockExpired(ILogger logger, string referralId, string tier, ReferralClock clock, string destination);
 
     [LoggerMessage(3011, LogLevel.Warning, "Destination {Destination} asked to slow down until {Until}")]
     public static partial void Throttled(ILogger logger, string destination, DateTimeOffset until);

@@ -48,6 +48,9 @@ internal static partial class Log
     [LoggerMessage(4020, LogLevel.Information, "Task {TaskId} moved to {Status}")]
     public static partial void TaskMoved(ILogger logger, string taskId, string status);
 
+    [LoggerMessage(4022, LogLevel.Information, "Referral {ReferralId} closed: {Reason}")]
+    public static partial void ReferralClosed(ILogger logger, string referralId, string reason);
+
     [LoggerMessage(4021, LogLevel.Warning, "Task update for {TaskId} not applied: {Reason}")]
     public static partial void TaskUpdateNotApplied(ILogger logger, string taskId, string reason);
 }

@@ -154,7 +154,7 @@ internal sealed class Courier(
         {
             agenda.Plan(next);
             await alarm.RaiseIfLateAsync(
-                claim.ReferralId, claim.Tier, claim.EvaluatedAt, destination, claim.Destination, next, isSending: true, CancellationToken.None);
+                claim.ReferralId, claim.Tier, claim.EvaluatedAt, destination, claim.Destination, next, CancellationToken.None);
         }
 
         if (result.Verdict is Verdict.Retry { Reason: RetryReason.IntermediaryAnswered } && history.IntermediaryRun + 1 == IntermediaryPatience)

@@ -1,3 +1,4 @@
+using EarReferral.Referrals.Clocks;
 using EarReferral.Storage;
 using EarReferral.Storage.Referrals;
 using Microsoft.Extensions.Hosting;
@@ -7,40 +8,30 @@ using Microsoft.Extensions.Options;
 namespace EarReferral.Delivery.Working;
 
 /// <summary>
-/// Watches the delivery clocks of all referrals that are not delivered, so that a paused destination, a resting one, one that is no
-/// longer configured or an answer that needs a person does not hide an overdue referral.
+/// Watches all six clocks of every referral that somebody waits for, so that neither a parked, resting or unconfigured destination nor
+/// the silence of a receiver hides what is overdue.
 /// </summary>
 internal sealed class OverdueWatch(
-    ReferralStore referrals, OverdueAlarm alarm, TimeProvider clock, IOptions<DeliveryOptions> options, ILogger<OverdueWatch> logger) : BackgroundService
+    ReferralStore referrals, ClockReader clocks, OverdueAlarm alarm, TimeProvider clock, IOptions<DeliveryOptions> options, ILogger<OverdueWatch> logger) : BackgroundService
 {
     private const int PageSize = 100;
     private static readonly TimeSpan Interval = TimeSpan.FromSeconds(20);
     private static readonly Reach Everywhere = new Reach.Everything("delivery");
 
-    private readonly Dictionary<string, StoredReferral> _undelivered = new(StringComparer.Ordinal);
-
-    // Only spares reading the timeline again; the timeline itself decides whether the alarm was raised.
-    private readonly HashSet<string> _alarmed = new(StringComparer.Ordinal);
+    // Only spares reading timelines again; the timeline itself decides whether an alarm was raised.
+    private readonly Dictionary<string, Watched> _watched = new(StringComparer.Ordinal);
     private string? _cursor;
 
     /// <summary>Reads what changed since the last look and raises every alarm that is due.</summary>
     public async Task LookAsync(CancellationToken cancellationToken)
     {
         await ReadChangesAsync(cancellationToken);
-        foreach (var referral in _undelivered.Values.Where(referral => !_alarmed.Contains(referral.ReferralId)).ToList())
+        var now = clock.GetUtcNow();
+        foreach (var (id, watched) in _watched.Where(each => each.Value.NextLook <= now).ToList())
         {
-            var destination = options.Value.Destinations.GetValueOrDefault(referral.Destination);
-            if (await alarm.RaiseIfLateAsync(
-                referral.ReferralId,
-                referral.Tier,
-                referral.EvaluatedAt,
-                destination,
-                referral.Destination,
-                clock.GetUtcNow(),
-                isSending: referral.State != ReferralState.NeedsHuman,
-                cancellationToken))
+            if (await referrals.FindAsync(Everywhere, id, cancellationToken) is { } referral)
             {
-                _alarmed.Add(referral.ReferralId);
+                _watched[id] = watched with { NextLook = await RaiseAsync(referral, now, cancellationToken) };
             }
         }
     }
@@ -68,13 +59,24 @@ internal sealed class OverdueWatch(
         }
     }
 
-    private static bool IsUndelivered(StoredReferral referral) => referral.State switch
+    /// <summary>Raises what has run out; answers when the next clock does.</summary>
+    private async Task<DateTimeOffset> RaiseAsync(StoredReferral referral, DateTimeOffset now, CancellationToken cancellationToken)
     {
-        ReferralState.Held or ReferralState.Queued => true,
-        // Delivered before a correction: a person must speak with the receiver, but not because nothing arrived.
-        ReferralState.NeedsHuman => referral.Locations is null,
-        ReferralState.Delivered or ReferralState.Withdrawn or ReferralState.WithdrawnAfterSending => false,
-    };
+        var readings = await clocks.ReadAsync(referral, now, cancellationToken);
+        foreach (var expired in readings.Where(reading => reading.State is ClockState.Expired))
+        {
+            await alarm.RaiseAsync(
+                referral.ReferralId,
+                referral.Tier,
+                expired.Clock,
+                options.Value.Destinations.GetValueOrDefault(referral.Destination),
+                referral.Destination,
+                isSending: referral.State != ReferralState.NeedsHuman,
+                cancellationToken);
+        }
+
+        return readings.Where(reading => reading.State is ClockState.Running).Min(reading => reading.ExpiresAt) ?? DateTimeOffset.MaxValue;
+    }
 
     private async Task ReadChangesAsync(CancellationToken cancellationToken)
     {
@@ -83,14 +85,17 @@ internal sealed class OverdueWatch(
             var page = await referrals.ListAsync(Everywhere, _cursor, PageSize, cancellationToken);
             foreach (var referral in page.Items)
             {
-                if (IsUndelivered(referral))
+                if (!ClockReader.IsRunning(referral))
                 {
-                    _undelivered[referral.ReferralId] = referral;
+                    _watched.Remove(referral.ReferralId);
+                    continue;
                 }
-                else
+
+                // The last page comes again at every look; what did not change keeps its appointment.
+                var mark = new Mark(referral.ChangedAt, referral.State, referral.Tier, referral.TaskStatus, referral.BusinessStatus, referral.EvaluatedAt);
+                if (_watched.GetValueOrDefault(referral.ReferralId)?.Mark != mark)
                 {
-                    _undelivered.Remove(referral.ReferralId);
-                    _alarmed.Remove(referral.ReferralId);
+                    _watched[referral.ReferralId] = new Watched(mark, DateTimeOffset.MinValue);
                 }
             }
 
@@ -103,4 +108,9 @@ internal sealed class OverdueWatch(
             _cursor = page.Next;
         }
     }
+
+    /// <summary>By what a change of a referral is known; small, because every open referral has one in memory.</summary>
+    private sealed record Mark(DateTimeOffset ChangedAt, ReferralState State, string Tier, string TaskStatus, string? BusinessStatus, DateTimeOffset EvaluatedAt);
+
+    private sealed record Watched(Mark Mark, DateTimeOffset NextLook);
 }

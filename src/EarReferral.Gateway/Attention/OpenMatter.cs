@@ -5,7 +5,7 @@ namespace EarReferral.Gateway.Attention;
 /// <summary>Something that waits for a person and has a clock of its own.</summary>
 internal sealed record OpenMatter
 {
-    [Description("awaitingAnswer: a T0 or T1 question of a stored visit is open. quarantined: stored, but nothing is sent. referralNeedsHuman: sending stopped, or what was sent no longer holds, and a person must act. refusedRedFlag: a refused document whose readable part showed T0 or T1 was not posted again. identityConflict: what visits say contradicts itself about who a patient is, and searches by NHS number leave the record out.")]
+    [Description("awaitingAnswer: a T0 or T1 question of a stored visit is open. quarantined: stored, but nothing is sent. referralNeedsHuman: sending stopped, or what was sent no longer holds, and a person must act. clockExpired: a clock of the referral ran out in silence. referralToClose: the receiver has ended the work, and a clinician must read why and close it. refusedRedFlag: a refused document whose readable part showed T0 or T1 was not posted again. identityConflict: what visits say contradicts itself about who a patient is, and searches by NHS number leave the record out.")]
     public required string Kind { get; init; }
 
     [Description("The clinic that must act.")]
@@ -14,10 +14,13 @@ internal sealed record OpenMatter
     [Description("The clinic's own number of the visit, where it could be read.")]
     public string? EncounterId { get; init; }
 
-    [Description("The referral, for referralNeedsHuman.")]
+    [Description("Which clock ran out, for clockExpired: deliver, acknowledge, triageOutcome, appointment, outcome or informationReply.")]
+    public string? Clock { get; init; }
+
+    [Description("The referral, where it is about one.")]
     public string? ReferralId { get; init; }
 
-    [Description("Whom to phone about it, for referralNeedsHuman: the receiver that the referral was addressed to.")]
+    [Description("Whom to phone about it, where it is about a referral: the receiver that the referral was addressed to.")]
     public string? Who { get; init; }
 
     [Description("The number to phone, where one is configured.")]

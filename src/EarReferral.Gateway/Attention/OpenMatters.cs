@@ -11,7 +11,7 @@ namespace EarReferral.Gateway.Attention;
 
 /// <summary>Keeps the list of what waits for a person, by reading what changed in the store since the last look.</summary>
 /// <remarks>The list is derived and survives a restart by being derived again; nothing here is the only record of anything.</remarks>
-internal sealed class OpenMatters(EncounterStore encounters, ReferralStore referrals, RefusalStore refusals, IdentityStore identities, IOptions<DeliveryOptions> delivery) : IDisposable
+internal sealed class OpenMatters(EncounterStore encounters, ReferralStore referrals, RefusalStore refusals, ReferralMatters ofReferrals, IdentityStore identities, IOptions<DeliveryOptions> delivery) : IDisposable
 {
     private const int PageSize = 200;
 
@@ -38,10 +38,10 @@ internal sealed class OpenMatters(EncounterStore encounters, ReferralStore refer
         try
         {
             await ReadEncountersAsync(stop);
-            await ReadReferralsAsync(stop);
+            await ReadReferralsAsync(now, stop);
             await ReadRefusalsAsync(stop);
             refused.RemoveAll(matter => matter.EncounterId is null && now - matter.Since > Unmatched);
-            return [.. visits.Values.Concat(stuck.Values).Concat(refused).Concat(await ConflictsAsync(stop)).Select(matter => matter with { Overdue = matter.Due < now }).OrderBy(matter => matter.Due)];
+            return [.. visits.Values.Concat(stuck.Values).Concat(ofReferrals.All(now)).Concat(refused).Concat(await ConflictsAsync(stop)).Select(matter => matter with { Overdue = matter.Due < now }).OrderBy(matter => matter.Due)];
         }
         finally
         {
@@ -76,7 +76,7 @@ internal sealed class OpenMatters(EncounterStore encounters, ReferralStore refer
         }
     }
 
-    private async Task ReadReferralsAsync(CancellationToken stop)
+    private async Task ReadReferralsAsync(DateTimeOffset now, CancellationToken stop)
     {
         var cursor = referralCursor;
         while (true)
@@ -85,6 +85,7 @@ internal sealed class OpenMatters(EncounterStore encounters, ReferralStore refer
             foreach (var referral in page.Items)
             {
                 stuck.Remove(referral.ReferralId);
+                await ofReferrals.TakeAsync(referral, now, stop);
                 if (referral.State is ReferralState.NeedsHuman or ReferralState.WithdrawnAfterSending)
                 {
                     stuck[referral.ReferralId] = new OpenMatter

@@ -32,6 +32,7 @@ internal static class IntakeServices
         services.AddSingleton<EncounterRetraction>();
         services.AddSingleton<FhirSearch>();
         services.AddSingleton<IntakeExample>();
+        services.AddSingleton<ReferralMatters>();
         services.AddSingleton<OpenMatters>();
         services.AddHostedService<AttentionWatch>();
     }

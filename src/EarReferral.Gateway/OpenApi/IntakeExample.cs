@@ -5,6 +5,7 @@ using EarReferral.Encounters.Reading;
 using EarReferral.Gateway.Configuration;
 using EarReferral.Gateway.Demo;
 using EarReferral.Gateway.Intake;
+using EarReferral.Gateway.Referrals;
 using EarReferral.Storage.Encounters;
 using Microsoft.Extensions.Options;
 
@@ -52,5 +53,41 @@ internal sealed class IntakeExample(EncounterJudge judge, ReceiptWriter receipts
             CorrectionReached = CorrectionReceivers.Reached(earlier),
         };
         return (JsonNode.Parse(posted.Bytes())!, JsonNode.Parse(ReceiptWriter.Bytes(receipt))!);
+    }
+
+    /// <summary>The closing of a referral that nobody had answered yet, and the referral afterwards.</summary>
+    public (JsonNode Closure, JsonNode Referral) Closure()
+    {
+        var posted = new Closure
+        {
+            Person = "Morwenna Tal",
+            Role = "audiologist",
+            Reason = "treatedElsewhere",
+            Text = "Seen at the emergency department the same evening.",
+            Told = "Secretary of the ENT department",
+        };
+        var at = new DateTimeOffset(2026, 3, 31, 15, 0, 0, TimeSpan.Zero);
+        var (name, destination) = delivery.Value.Destinations.OrderBy(each => each.Key, StringComparer.Ordinal).First();
+        var view = new ReferralView
+        {
+            Id = "8f0d4a52-7d0b-5a57-9a51-0c6f2d1e7b10",
+            Encounter = new Uri(gateway.Value.PublicBaseUrl, "encounters/3f0c8d1e-50b1-4b55-9f35-2a1b6d6f0a01"),
+            Tier = "T1",
+            Due = at.AddHours(23),
+            Destination = destination.Name ?? name,
+            Phone = destination.Phone,
+            PhoneNow = false,
+            Delivery = "closed",
+            Execution = "cancelled",
+            RequestSha256 = "9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08",
+            Attempts = [new ReferralAttempt(at.AddHours(-1), StatusCodes.Status200OK, "delivered", 240, null)],
+            Timeline =
+            [
+                new ReferralStep(at.AddHours(-1), "queued", "gateway", null, null, null),
+                new ReferralStep(at.AddHours(-1), "delivered", "delivery", null, null, null),
+                new ReferralStep(at, "closed", Callers.LocalOperator, "cancelled", null, $"{posted.Reason}: closed by {posted.Person}, {posted.Role}. Told: {posted.Told}."),
+            ],
+        };
+        return (JsonSerializer.SerializeToNode(posted, JsonSerializerOptions.Web)!, JsonSerializer.SerializeToNode(view, JsonSerializerOptions.Web)!);
     }
 }

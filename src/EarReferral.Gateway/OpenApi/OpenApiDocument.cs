@@ -112,6 +112,8 @@ internal sealed class OpenApiDocument(
         Exemplify(root, "/encounters/{id}/answers", IntakeExample.Answers(), receipt);
         var (retraction, retracted) = example.Retraction();
         Exemplify(root, "/encounters/{id}/retraction", retraction, retracted);
+        var (closure, closed) = example.Closure();
+        Exemplify(root, "/referrals/{id}/closure", closure, closed);
         return root;
     }
 

@@ -1,4 +1,5 @@
 using System.ComponentModel;
+using System.Globalization;
 using System.Text.Json;
 using EarReferral.Delivery;
 using EarReferral.Gateway.Configuration;
@@ -20,10 +21,11 @@ internal static class ReferralEndpoints
             .WithSummary("The caller's own referrals by time of change, for reconciling.")
             .Produces<ReferralList>();
         referrals.MapGet("/{id}", GetAsync)
-            .WithSummary("One referral: how far it has come, every attempt, what happened when.")
+            .WithSummary("One referral: how far it has come, every attempt, what happened when. Its ETag is what a closure names in If-Match.")
             .Produces<ReferralView>()
             .ProducesProblem(StatusCodes.Status404NotFound);
         routes.MapSending();
+        routes.MapClosure();
     }
 
     private static async Task<IResult> ListAsync(HttpContext context, ReferralStore store, IOptions<GatewayOptions> gateway, string? cursor, int? count)
@@ -46,8 +48,8 @@ internal static class ReferralEndpoints
     /// <summary>True while nobody at the receiver has taken an urgent referral, whatever the electronic delivery does.</summary>
     internal static bool PhoneNow(StoredReferral referral) => referral.Tier is "T0" or "T1" && referral.State switch
     {
-        // Nobody outside has it, and nobody needs it any more.
-        ReferralState.Withdrawn => false,
+        // Nobody outside has it and nobody needs it any more, or a clinician has closed it.
+        ReferralState.Withdrawn or ReferralState.Closed => false,
         ReferralState.WithdrawnAfterSending => true,
         ReferralState.Held or ReferralState.Queued or ReferralState.Delivered or ReferralState.NeedsHuman =>
             referral.TaskStatus is not ("accepted" or "in-progress" or "on-hold" or "completed"),
@@ -62,6 +64,7 @@ internal static class ReferralEndpoints
             return IntakeProblem.NotFound();
         }
 
+        context.Response.Headers.ETag = Tag(referral);
         var attempts = await outbox.AttemptsAsync(reach, id, context.RequestAborted);
         var timeline = await store.TimelineAsync(reach, id, context.RequestAborted);
         var destination = delivery.Value.Destinations.GetValueOrDefault(referral.Destination);
@@ -83,6 +86,9 @@ internal static class ReferralEndpoints
         });
     }
 
+    /// <summary>Moves on with every change that the referral's timeline tells of.</summary>
+    internal static string Tag(StoredReferral referral) => string.Create(CultureInfo.InvariantCulture, $"\"{referral.ChangedAt.ToUnixTimeMilliseconds()}\"");
+
     private static JsonElement? Issues(string? json) => json is null ? null : JsonElement.Parse(json);
 
     private static string DeliveryWord(ReferralState state) => state switch
@@ -93,6 +99,7 @@ internal static class ReferralEndpoints
         ReferralState.NeedsHuman => "needsHuman",
         ReferralState.Withdrawn => "withdrawn",
         ReferralState.WithdrawnAfterSending => "withdrawnAfterSending",
+        ReferralState.Closed => "closed",
     };
 }
 
@@ -121,7 +128,7 @@ internal sealed record ReferralView
     [Description("Urgent, and nobody at the receiver has taken it (accepted, in-progress, on-hold or completed); or it was taken back after it may have been sent.")]
     public required bool PhoneNow { get; init; }
 
-    [Description("held, waiting, delivered (an answer proves that the receiver stored it; nobody may have read it), needsHuman, withdrawn (a correction took it back before anything was sent), withdrawnAfterSending (the receiver has or may have it and must be told by phone).")]
+    [Description("held, waiting, delivered (an answer proves that the receiver stored it; nobody may have read it), needsHuman, withdrawn (a correction took it back before anything was sent), withdrawnAfterSending (the receiver has or may have it and must be told by phone), closed (a named clinician closed it with a reason, as the timeline says).")]
     public required string Delivery { get; init; }
 
     [Description("Status of the Task as the receiver last reported it; requested until it says anything.")]

@@ -43,7 +43,8 @@ internal static class TaskUpdate
         AuthorisationStatus.Active,
         StateCodes.Execution(Code(ours.Status!.Value))!.Value,
         ours.BusinessStatus?.Coding.FirstOrDefault()?.Code is { } code ? StateCodes.Business(code) : null,
-        isAsSent ? null : new TaskVersion(null, ours.LastModifiedElement!.ToDateTimeOffset(TimeSpan.Zero)),
+        // Our own cancellation carries no rank among the receiver's versions: work it had begun before must not look late.
+        isAsSent || IsOursCancelled(ours) ? null : new TaskVersion(null, ours.LastModifiedElement!.ToDateTimeOffset(TimeSpan.Zero)),
         ours.Output.Count > 0);
 
     /// <summary>Why the update speaks of somebody else, or null: a receiver may move the work, never the patient or the request.</summary>
@@ -72,6 +73,9 @@ internal static class TaskUpdate
         next.LastModifiedElement = sent.LastModifiedElement;
         return next;
     }
+
+    private static bool IsOursCancelled(FhirTask task) =>
+        task.BusinessStatus?.Coding.Any(coding => coding.System == StateCodes.BusinessStatusSystem && coding.Code == BusinessStatus.CancelledByReferrer.Code()) is true;
 
     private static string Identifier(FhirTask task) => task.Identifier[0].Value!;
 

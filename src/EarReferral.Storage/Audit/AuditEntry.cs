@@ -28,7 +28,7 @@ public enum AuditResult
     MajorFailure = 12,
 }
 
-/// <summary>Who did what to which record. Ids only: no names, no findings.</summary>
+/// <summary>Who did what to which record. Ids only: no patient's name, no findings.</summary>
 /// <param name="At">When.</param>
 /// <param name="Action">What was done.</param>
 /// <param name="Result">How it ended.</param>

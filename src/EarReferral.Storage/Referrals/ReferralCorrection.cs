@@ -33,7 +33,8 @@ internal static class ReferralCorrection
     private static ReferralPlacement Replace(StoreContext store, EncounterRevision revision, OutgoingReferral referral, OutboxRow send)
     {
         var stored = send.Referral!;
-        var wasWithdrawn = stored.State == ReferralState.Withdrawn;
+        // Nothing was waiting any more; a correction that asks for a referral again queues it anew.
+        var wasOver = stored.State is ReferralState.Withdrawn or ReferralState.Closed;
         Reprioritise(revision, referral, send);
         send.Destination = referral.Destination;
         send.State = referral.Hold ? SendState.Held : SendState.Waiting;
@@ -47,7 +48,7 @@ internal static class ReferralCorrection
         stored.TaskStatus = "requested";
         stored.BusinessStatus = null;
         Tell(store, revision, send, "corrected-before-sending", $"Revision {revision.Revision} replaced the request.");
-        return !wasWithdrawn ? ReferralPlacement.ReplacedBeforeSending : referral.Hold ? ReferralPlacement.Held : ReferralPlacement.Queued;
+        return !wasOver ? ReferralPlacement.ReplacedBeforeSending : referral.Hold ? ReferralPlacement.Held : ReferralPlacement.Queued;
     }
 
     private static ReferralPlacement Outdate(StoreContext store, EncounterRevision revision, OutgoingReferral referral, OutboxRow send)
@@ -66,7 +67,7 @@ internal static class ReferralCorrection
     private static ReferralPlacement Quarantine(StoreContext store, EncounterRevision revision, OutboxRow send)
     {
         var reason = $"Revision {revision.Revision} did not pass our own profiles; refer by phone.";
-        if (Stop(send, reason))
+        if (Stop(send, reason) || send.Referral!.State == ReferralState.Closed)
         {
             send.Referral!.State = ReferralState.NeedsHuman;
         }

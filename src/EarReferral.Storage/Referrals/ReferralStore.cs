@@ -78,6 +78,43 @@ public sealed class ReferralStore
             },
             cancellationToken);
 
+    /// <summary>
+    /// Adds an alarm to the timeline, once per kind and tier, whichever process sees it first. False when the line stands already, the
+    /// tier has changed meanwhile, or nobody waits for the referral any more.
+    /// </summary>
+    public Task<bool> RaiseOnceAsync(Reach reach, string referralId, string tier, ReferralEvent alarm, CancellationToken cancellationToken) =>
+        database.WriteAsync(
+            async store =>
+            {
+                await ReferralWriter.LockAsync(store, referralId, cancellationToken);
+                var row = await store.Referrals.Within(reach).SingleOrDefaultAsync(each => each.ReferralId == referralId, cancellationToken);
+                if (row is null or { State: ReferralState.Closed or ReferralState.Withdrawn or ReferralState.WithdrawnAfterSending } || row.Tier != tier)
+                {
+                    return (false, false);
+                }
+
+                var mark = AlarmMark(tier);
+                if (await store.ReferralEvents.AnyAsync(
+                    line => line.ReferralId == referralId && line.Kind == alarm.Kind && line.Detail!.StartsWith(mark), cancellationToken))
+                {
+                    return (false, false);
+                }
+
+                row.ChangedAt = alarm.At;
+                store.Add(ReferralWriter.Event(referralId, alarm with { Detail = mark + alarm.Detail }));
+                return (true, true);
+            },
+            cancellationToken);
+
+    /// <summary>Closes a referral: state, Task, ServiceRequest, timeline and audit in one transaction; or says what stands against it.</summary>
+    public Task<ClosureOutcome> CloseAsync(
+        Reach reach, string referralId, ReferralClosure closure, ClosureJudgement judgement, CancellationToken cancellationToken) =>
+        database.WriteAsync<ClosureOutcome>(
+            store => ReferralClosing.CloseAsync(store, reach, referralId, closure, judgement, cancellationToken), cancellationToken);
+
+    /// <summary>Beginning of an alarm's sentence, by which its tier is known again.</summary>
+    public static string AlarmMark(string tier) => $"{tier}: ";
+
     /// <summary>Lets a held referral go out. False when none is held within reach.</summary>
     public Task<bool> ReleaseAsync(
         Reach reach, string referralId, string actor, DateTimeOffset now, CancellationToken cancellationToken) =>
@@ -111,6 +148,14 @@ public sealed class ReferralStore
         database.WriteAsync<TaskUpdateOutcome>(
             async store =>
             {
+                var referralId = await store.Referrals.Within(reach)
+                    .Where(each => each.TaskId == taskId).Select(each => each.ReferralId).SingleOrDefaultAsync(cancellationToken);
+                if (referralId is null)
+                {
+                    return (new TaskUpdateOutcome.NotFound(), false);
+                }
+
+                await ReferralWriter.LockAsync(store, referralId, cancellationToken);
                 var row = await store.Resources.Within(reach, store)
                     .SingleOrDefaultAsync(each => each.Type == "Task" && each.Id == taskId, cancellationToken);
                 var referral = await store.Referrals.Within(reach)
@@ -135,6 +180,7 @@ public sealed class ReferralStore
                 referral.ChangedAt = entry.At;
                 store.Add(ReferralWriter.Event(
                     referral.ReferralId, entry with { TaskStatus = newStatus, BusinessStatus = businessStatus }));
+                await ReferralClosing.FollowReportAsync(store, referral, newStatus, entry.At, cancellationToken);
                 store.Add(AuditStore.Row(Audit(entry.At, AuditAction.Update, entry.Actor, referral, "Task", taskId)));
                 return (new TaskUpdateOutcome.Applied(version), true);
             },

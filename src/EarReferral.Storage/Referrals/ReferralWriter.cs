@@ -42,6 +42,12 @@ internal static class ReferralWriter
 
     public static long DueOf(OutgoingReferral referral) => referral.Due?.ToUnixTimeMilliseconds() ?? long.MaxValue;
 
+    /// <summary>Locks the send of a referral, so that no worker claims it or records an outcome before the commit, and no other change of the referral is judged meanwhile.</summary>
+    public static Task LockAsync(StoreContext store, string referralId, CancellationToken cancellationToken) => store.Outbox
+        .Where(row => row.ReferralId == referralId)
+        // The update changes nothing but takes the lock.
+        .ExecuteUpdateAsync(set => set.SetProperty(row => row.Lane, row => row.Lane), cancellationToken);
+
     private static async Task<OutboxRow?> LockedSendAsync(StoreContext store, Guid encounterKey, CancellationToken cancellationToken)
     {
         var referralId = await store.Referrals
@@ -51,10 +57,7 @@ internal static class ReferralWriter
             return null;
         }
 
-        // The update changes nothing; it locks the row, so that no worker claims it or records an outcome before the commit.
-        await store.Outbox
-            .Where(row => row.ReferralId == referralId)
-            .ExecuteUpdateAsync(set => set.SetProperty(row => row.Lane, row => row.Lane), cancellationToken);
+        await LockAsync(store, referralId, cancellationToken);
         return await store.Outbox.Include(row => row.Referral).SingleAsync(row => row.ReferralId == referralId, cancellationToken);
     }
 

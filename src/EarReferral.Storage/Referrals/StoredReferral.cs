@@ -20,6 +20,9 @@ public enum ReferralState
 
     /// <summary>A correction took it back after it was sent or may have been; a person must tell the receiver.</summary>
     WithdrawnAfterSending,
+
+    /// <summary>A named clinician closed it with a reason; nothing is sent and nobody is asked to act.</summary>
+    Closed,
 }
 
 /// <summary>A referral and where it stands.</summary>

@@ -109,6 +109,22 @@ internal sealed class DeliveryFixture : IAsyncDisposable
         Assert.IsType<SaveOutcome.Saved>(outcome);
     }
 
+    /// <summary>A correction of the visit, decided now, asks for the referral with another urgency.</summary>
+    public async Task CorrectAsync(string referralId, string tier)
+    {
+        var referral = await FindAsync(referralId);
+        var encounter = await Get<EncounterStore>().FindAsync(Everywhere, referral.EncounterKey, TestContext.Current.CancellationToken) ?? throw new InvalidOperationException("Not stored.");
+        var outcome = await Get<EncounterStore>().SaveAsync(
+            new EncounterRevision(
+                encounter.EncounterKey, "harbour-lane", encounter.ClinicEncounterId, encounter.Revision + 1, "1", "Europe/London", encounter.PatientKey, null, new string('c', 64),
+                new byte[] { 3 }, Clock.GetUtcNow(), Clock.GetUtcNow(), "triaged", tier, false, new byte[] { 1 }, new byte[] { 1 }, null, [Request(referralId)],
+                new OutgoingReferral(
+                    referralId, referral.TaskId, Destination, tier, 0, Clock.GetUtcNow().AddHours(4), encounter.PatientKey, "harbour-lane", null, new byte[] { 3 }, new string('c', 64), "key-c", "correlation-c", false),
+                []),
+            TestContext.Current.CancellationToken);
+        Assert.IsType<SaveOutcome.Saved>(outcome);
+    }
+
     /// <summary>The receiver's Task of a referral is cancelled while the referral still waits.</summary>
     public async Task CancelAsync(string referralId)
     {

@@ -42,14 +42,15 @@ public sealed class OpenApiDocumentTests
     }
 
     [Theory]
-    [InlineData("/encounters/{id}/answers", "given")]
-    [InlineData("/encounters/{id}/retraction", "reason")]
-    public async Task PostWithABody_HasAnExampleOfItAndOfItsAnswer(string path, string member)
+    [InlineData("/encounters/{id}/answers", "given", "state")]
+    [InlineData("/encounters/{id}/retraction", "reason", "state")]
+    [InlineData("/referrals/{id}/closure", "reason", "delivery")]
+    public async Task PostWithABody_HasAnExampleOfItAndOfItsAnswer(string path, string member, string answered)
     {
         var post = (await DocumentAsync())["paths"]![path]!["post"]!;
 
         Assert.NotNull(post["requestBody"]!["content"]!["application/json"]!["example"]![member]);
-        Assert.NotNull(post["responses"]!["200"]!["content"]!["application/json"]!["example"]!["state"]);
+        Assert.NotNull(post["responses"]!["200"]!["content"]!["application/json"]!["example"]![answered]);
     }
 
     [Fact]

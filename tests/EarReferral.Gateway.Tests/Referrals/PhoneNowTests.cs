@@ -26,6 +26,10 @@ public sealed class PhoneNowTests
         Assert.False(ReferralEndpoints.PhoneNow(Referral("T0", "cancelled", ReferralState.Withdrawn)));
 
     [Fact]
+    public void ClosedReferral_IsNotPhoned() =>
+        Assert.False(ReferralEndpoints.PhoneNow(Referral("T0", "rejected", ReferralState.Closed)));
+
+    [Fact]
     public void ReferralTakenBackAfterSending_IsPhoned() =>
         Assert.True(ReferralEndpoints.PhoneNow(Referral("T0", "accepted", ReferralState.WithdrawnAfterSending)));
 

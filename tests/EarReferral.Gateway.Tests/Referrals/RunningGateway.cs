@@ -1,6 +1,7 @@
 using System.Text;
 using EarReferral.Gateway.Demo;
 using EarReferral.Gateway.Hosting;
+using EarReferral.Storage.Audit;
 using EarReferral.Storage.Encounters;
 using EarReferral.Storage.Referrals;
 using EarReferral.Storage.Sending;
@@ -48,7 +49,7 @@ public sealed class RunningGateway : IAsyncLifetime
         var outcome = await Get<EncounterStore>().SaveAsync(
             new EncounterRevision(
                 encounter, "harbour-lane", $"HL-{id}", 1, "1.0", "Europe/London", patient, null, $"{id}", "{}"u8.ToArray(), Visit, Visit, "triaged", "T3", false,
-                "{}"u8.ToArray(), "{}"u8.ToArray(), null, [Task(taskId, referralId)],
+                "{}"u8.ToArray(), "{}"u8.ToArray(), null, [Request(referralId), Task(taskId, referralId)],
                 new OutgoingReferral(
                     referralId, taskId, destination, "T3", 4, null, patient, "harbour-lane", null, Encoding.UTF8.GetBytes("{}"), "00", $"key-{id}", $"correlation-{id}", hold),
                 []),
@@ -66,6 +67,22 @@ public sealed class RunningGateway : IAsyncLifetime
             claim!, new AttemptRecord(Visit, 422, "rejected-by-rule", null, 10), new SendDecision.NeedsHuman("refused"), Visit.AddMinutes(1), TestContext.Current.CancellationToken);
     }
 
+    internal EncounterStore Encounters => Get<EncounterStore>();
+
+    internal AuditStore Audit => Get<AuditStore>();
+
+    /// <summary>A worker takes the send of a destination that only this test uses, and holds it for an hour.</summary>
+    public async Task<ClaimedSend> ClaimAsync(string destination) =>
+        await Get<Outbox>().ClaimAsync(destination, TimeProvider.System.GetUtcNow(), TimeSpan.FromHours(1), TestContext.Current.CancellationToken)
+        ?? throw new InvalidOperationException("Nothing to claim.");
+
+    /// <summary>The receiver confirms that it stored what was claimed.</summary>
+    public Task DeliverAsync(ClaimedSend claim)
+    {
+        var now = TimeProvider.System.GetUtcNow();
+        return Get<Outbox>().RecordAsync(claim, new AttemptRecord(now, 200, "delivered", null, 10), new SendDecision.Delivered("[]"), now, TestContext.Current.CancellationToken);
+    }
+
     public async ValueTask DisposeAsync()
     {
         Client.Dispose();
@@ -77,6 +94,14 @@ public sealed class RunningGateway : IAsyncLifetime
         Microsoft.Data.Sqlite.SqliteConnection.ClearAllPools();
         Directory.Delete(folder, recursive: true);
     }
+
+    internal static ServiceRequest Request(string id) => new()
+    {
+        Id = id,
+        Status = RequestStatus.Active,
+        Intent = RequestIntent.Order,
+        Subject = new ResourceReference("Patient/1"),
+    };
 
     internal static FhirTask Task(string id, string referralId) => new()
     {

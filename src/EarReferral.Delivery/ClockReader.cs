@@ -1,0 +1,59 @@
+using System.Text.Json;
+using EarReferral.Referrals.Clocks;
+using EarReferral.Referrals.States;
+using EarReferral.Storage;
+using EarReferral.Storage.Referrals;
+using EarReferral.Storage.Resources;
+using ReferralState = EarReferral.Storage.Referrals.ReferralState;
+
+namespace EarReferral.Delivery;
+
+/// <summary>Reads the six clocks of a stored referral from its timeline; keeps nothing, so a restart changes nothing.</summary>
+public sealed class ClockReader(ReferralStore referrals, ResourceStore resources)
+{
+    private static readonly Reach Everywhere = new Reach.Everything("delivery");
+
+    /// <summary>True while somebody waits for the referral. A closed or withdrawn one has no clocks.</summary>
+    public static bool IsRunning(StoredReferral referral) => referral.State switch
+    {
+        ReferralState.Held or ReferralState.Queued or ReferralState.Delivered or ReferralState.NeedsHuman => true,
+        // Whom the receiver must be told by stands on the list of what waits for a person; no clock of the ENT system runs.
+        ReferralState.Withdrawn or ReferralState.WithdrawnAfterSending or ReferralState.Closed => false,
+    };
+
+    /// <summary>The urgency that sets the limits. An unreadable tier is the most urgent, never the least.</summary>
+    public static ReferralUrgency Urgency(string tier) => UrgencyTiers.Read(tier) ?? ReferralUrgency.Emergency;
+
+    /// <summary>The clocks at an instant, in the order of the journey; empty when none runs any more.</summary>
+    public async Task<IReadOnlyList<ClockReading>> ReadAsync(StoredReferral referral, DateTimeOffset now, CancellationToken cancellationToken)
+    {
+        if (!IsRunning(referral))
+        {
+            return [];
+        }
+
+        var events = await referrals.TimelineAsync(Everywhere, referral.ReferralId, cancellationToken);
+        var reports = events
+            .Where(entry => entry.Kind == "task-updated")
+            .Select(entry => entry.TaskStatus is { } code && StateCodes.Execution(code) is { } status
+                ? new ReceiverReport(entry.At, status, entry.BusinessStatus is { } business ? StateCodes.Business(business) : null)
+                : null)
+            .OfType<ReceiverReport>()
+            .ToList();
+        var hasOutput = reports is [.., { Status: ExecutionStatus.Completed }] && await HasOutputAsync(referral.TaskId, cancellationToken);
+        var timeline = TimelineReading.Read(
+            referral.EvaluatedAt, events.FirstOrDefault(entry => entry.Kind == "delivered")?.At, reports, hasOutput, referral.Due);
+        return ReferralClocks.At(timeline, Urgency(referral.Tier), ClockLimits.Default, now);
+    }
+
+    private async Task<bool> HasOutputAsync(string taskId, CancellationToken cancellationToken)
+    {
+        if (await resources.ReadAsync(Everywhere, "Task", taskId, cancellationToken) is not { } task)
+        {
+            return false;
+        }
+
+        using var document = JsonDocument.Parse(task.Json);
+        return document.RootElement.TryGetProperty("output", out var output) && output.GetArrayLength() > 0;
+    }
+}

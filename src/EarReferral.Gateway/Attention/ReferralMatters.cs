@@ -1,0 +1,57 @@
+using System.Text.Json;
+using EarReferral.Delivery;
+using EarReferral.Referrals.Clocks;
+using EarReferral.Storage.Referrals;
+using Microsoft.Extensions.Options;
+
+namespace EarReferral.Gateway.Attention;
+
+/// <summary>What a referral asks of a person by its clocks and by its end.</summary>
+/// <remarks>Clocks start and stop only when the referral changes, so they are read once per change; what has run out is told at every look.</remarks>
+internal sealed class ReferralMatters(ClockReader clocks, IOptions<DeliveryOptions> delivery)
+{
+    private const string ClockExpired = "clockExpired";
+
+    private readonly Dictionary<string, (DateTimeOffset ChangedAt, IReadOnlyList<OpenMatter> Matters)> known = new(StringComparer.Ordinal);
+
+    /// <summary>All matters of the referrals taken so far.</summary>
+    public IEnumerable<OpenMatter> All(DateTimeOffset now) =>
+        known.Values.SelectMany(each => each.Matters).Where(matter => matter.Kind != ClockExpired || matter.Due <= now);
+
+    /// <summary>Works out the matters of a referral that is new or has changed.</summary>
+    public async Task TakeAsync(StoredReferral referral, DateTimeOffset now, CancellationToken stop)
+    {
+        if (!ClockReader.IsRunning(referral))
+        {
+            known.Remove(referral.ReferralId);
+        }
+        else if (!known.TryGetValue(referral.ReferralId, out var before) || before.ChangedAt != referral.ChangedAt)
+        {
+            var readings = await clocks.ReadAsync(referral, now, stop);
+            known[referral.ReferralId] = (referral.ChangedAt, [.. readings.Where(reading => reading.State is ClockState.Running or ClockState.Expired).Select(reading => Late(referral, reading)), .. Ended(referral)]);
+        }
+    }
+
+    private OpenMatter Late(StoredReferral referral, ClockReading reading) =>
+        Of(ClockExpired, referral, reading.StartedAt!.Value, reading.ExpiresAt!.Value) with { Clock = JsonNamingPolicy.CamelCase.ConvertName(reading.Clock.ToString()) };
+
+    private IEnumerable<OpenMatter> Ended(StoredReferral referral) => referral.TaskStatus is "rejected" or "failed" or "cancelled" or "entered-in-error" or "completed"
+        ? [Of("referralToClose", referral, referral.ChangedAt, referral.ChangedAt + ClockLimits.Default.For(ClockReader.Urgency(referral.Tier), ReferralClock.InformationReply))]
+        : [];
+
+    private OpenMatter Of(string kind, StoredReferral referral, DateTimeOffset since, DateTimeOffset due)
+    {
+        var destination = delivery.Value.Destinations.GetValueOrDefault(referral.Destination);
+        return new OpenMatter
+        {
+            Kind = kind,
+            ClinicId = referral.ClinicId,
+            ReferralId = referral.ReferralId,
+            Who = destination?.Name ?? referral.Destination,
+            Phone = destination?.Phone,
+            Tier = referral.Tier,
+            Since = since,
+            Due = due,
+        };
+    }
+}
