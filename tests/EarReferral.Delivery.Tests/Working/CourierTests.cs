@@ -459,7 +459,7 @@ public sealed class CourierTests
         await fixture.DeliverWhenPlannedAsync();
 
         var alarm = Assert.Single(await fixture.TimelineAsync(id), entry => entry.Kind == OverdueAlarm.Overdue);
-        Assert.Equal("Not delivered in time. Telephone Westerquay General, ENT department, 01632 960123. Sending goes on meanwhile.", alarm.Detail);
+        Assert.Equal("T0: Not delivered in time. Telephone Westerquay General, ENT department, 01632 960123. Sending goes on meanwhile.", alarm.Detail);
         Assert.Equal(DeliveryFixture.Start, alarm.At);
     }
 
