@@ -50,7 +50,7 @@ internal static class ReferralClosing
         referral.ChangedAt = closure.At > referral.ChangedAt ? closure.At : referral.ChangedAt.AddMilliseconds(1);
         var told = closure.Told is { } name ? $" Told: {name}." : "";
         store.Add(ReferralWriter.Event(referralId, new ReferralEvent(
-            closure.At, "closed", closure.Actor, judgement.Cancelled is null ? null : "cancelled", judgement.Cancelled is null ? null : referral.BusinessStatus,  $"{closure.Reason}: closed by {closure.Person}, {closure.Role}.{told}")));
+            closure.At, "closed", closure.Actor, judgement.Cancelled is null ? null : "cancelled", judgement.Cancelled is null ? null : referral.BusinessStatus, $"{closure.Reason}: closed by {closure.Person}, {closure.Role}.{told}")));
         store.Add(AuditStore.Row(new AuditEntry(
             closure.At, AuditAction.Update, AuditResult.Success, closure.Actor, referral.ClinicId, referral.PracticeOds, referral.PatientKey,
             "ServiceRequest", referralId, closure.RequestId, $"closure: {closure.Reason}, by {closure.Person}, {closure.Role}")));

@@ -88,7 +88,7 @@ public sealed class RetractionEndpointTests(RunningGateway gateway) : IClassFixt
         var provenance = RetractionProvenance.Make(current, new Retraction { Reason = "wrongEar", Person = "Morwenna Tal", Text = "Ears mixed up." }, "00", at);
         provenance.Target = [new ResourceReference($"Encounter/{current.EncounterKey}")];
 
-        var report = new ReferralValidator(ProfileSet.Embedded()).Validate([provenance]);
+        var report = new ReferralValidator(ProfileSet.Embedded()).Validate(provenance);
 
         Assert.Empty(report.Issues.Where(issue => issue.Severity == IssueSeverity.Error).Select(issue => $"{issue.Location} {issue.Text}"));
     }

@@ -68,8 +68,17 @@ public sealed class CauseInferenceTests
 
     private static IReadOnlyList<Resource> Record(string right, string patient, string left) => VectorRecord.Of(new RuleVector
     {
-        Id = "inference", Rule = "none", Expect = Expectation.Silent, Why = "-", Source = "-", EvaluatedAt = DateTimeOffset.UnixEpoch, Zone = "UTC", BirthDate = "1976-01-15",
-        Right = Facts(right), Left = Facts(left), Patient = Facts(patient),
+        Id = "inference",
+        Rule = "none",
+        Expect = Expectation.Silent,
+        Why = "-",
+        Source = "-",
+        EvaluatedAt = DateTimeOffset.UnixEpoch,
+        Zone = "UTC",
+        BirthDate = "1976-01-15",
+        Right = Facts(right),
+        Left = Facts(left),
+        Patient = Facts(patient),
     });
 
     private static Dictionary<string, JsonElement> Facts(string json) => JsonSerializer.Deserialize<Dictionary<string, JsonElement>>(json)!;
