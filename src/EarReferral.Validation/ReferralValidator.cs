@@ -65,7 +65,8 @@ public sealed class ReferralValidator
     // A document carries what its Composition reaches: a referral it mentions may come without its task.
     private IEnumerable<ValidationIssue> CheckRecord(LinkedRecord record, bool isWhole) =>
     [
-        .. record.Resources.SelectMany(CheckResource),
+        // Each resource is judged by itself, so several cores may share them; the order of the issues stays that of the record.
+        .. record.Resources.AsParallel().AsOrdered().SelectMany(CheckResource),
         .. LinkRule.Check(record, _profiles),
         .. OnePatientRule.Check(record),
         .. SameSideRule.Check(record),
