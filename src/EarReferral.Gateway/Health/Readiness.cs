@@ -66,9 +66,11 @@ internal sealed class Readiness(IServiceProvider services, Store store, ILogger<
         var begun = clock.GetTimestamp();
         try
         {
-            services.GetRequiredService<ReferralValidator>().WarmUp();
+            var validator = services.GetRequiredService<ReferralValidator>();
+            var rehearsal = services.GetRequiredService<Rehearsal>();
+            Parallel.Invoke(validator.WarmUp, rehearsal.RunUpToDecision);
             Log.ValidatorWarm(logger, (long)clock.GetElapsedTime(begun).TotalMilliseconds);
-            if (services.GetRequiredService<Rehearsal>().Run() is { Report.IsValid: false })
+            if (rehearsal.Run() is { Report.IsValid: false })
             {
                 // Not a reason to refuse: what comes is kept in quarantine and the urgent is phoned. But somebody must know before that.
                 Log.RehearsalNotValid(logger);

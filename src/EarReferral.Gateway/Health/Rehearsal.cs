@@ -30,6 +30,15 @@ internal sealed class Rehearsal(EncounterJudge judge, ClinicDirectory clinics, T
         return judgement;
     }
 
+    /// <summary>The stages that need no validator; they may run while it is still warming.</summary>
+    public void RunUpToDecision()
+    {
+        if (clinics.First is { } clinic)
+        {
+            _ = judge.Decide(Encounter(clinic));
+        }
+    }
+
     private static ClinicEncounter Encounter(string clinic)
     {
         using var stream = typeof(Rehearsal).Assembly.GetManifestResourceStream(Document)!;
