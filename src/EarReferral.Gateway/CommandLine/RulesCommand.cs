@@ -113,7 +113,7 @@ internal static class RulesCommand
 
         try
         {
-            var candidate = RuleFolder.Load(with.FullName, overlay?.FullName);
+            var candidate = RuleFolder.LoadChecked(with.FullName, overlay?.FullName);
             await using var host = GatewayHost.Build(new HostSettings("http://127.0.0.1:0", data.FullName, []));
             if (!await host.Services.GetRequiredService<Store>().SchemaMatchesAsync(stop))
             {

@@ -40,7 +40,7 @@ internal sealed class RuleComparison(EncounterStore encounters)
         do
         {
             var page = await encounters.ListAsync(reach, cursor, PageSize, stop);
-            var wanted = page.Items.Where(encounter => since is null || encounter.EvaluatedAt >= since).ToList();
+            var wanted = page.Items.Where(encounter => !encounter.IsRetracted && (since is null || encounter.EvaluatedAt >= since)).ToList();
             foreach (var (encounter, difference, why) in wanted.AsParallel().AsOrdered().WithCancellation(stop).Select(encounter => Compare(encounter, candidate)))
             {
                 if (difference is null)

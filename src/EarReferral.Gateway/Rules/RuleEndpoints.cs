@@ -43,7 +43,7 @@ internal static class RuleEndpoints
         {
             var report = await comparison.RunAsync(
                 new Reach.Everything("rule comparison"),
-                RuleFolder.Load(folder),
+                RuleFolder.LoadChecked(folder),
                 since is null ? null : new DateTimeOffset(day.ToDateTime(TimeOnly.MinValue), TimeSpan.Zero),
                 _ => { },
                 context.RequestAborted);

@@ -21,6 +21,7 @@ public sealed class StoredVisits : IAsyncLifetime
     {
         Candidate("same", rule => rule);
         Candidate("quieter", rule => rule.Replace("%daysSinceHearingOnset <= 30", "%daysSinceHearingOnset <= 3", StringComparison.Ordinal));
+        Candidate("unreadable", rule => rule.Replace("\"priority\": \"asap\"", "\"priority\": \"asap\", \"noSuchMember\": true", StringComparison.Ordinal));
         Candidate("unsound", rule => rule.Replace("%suddenLoss and", "%noSuchVariable and", StringComparison.Ordinal));
         var configuration = DemoConfiguration.For(new DemoSettings("http://127.0.0.1:5080", folder, Once: true, AsJson: false));
         configuration["Delivery:Destinations:westerquay-ent:BaseUrl"] = "http://127.0.0.1:9/fhir";
@@ -104,6 +105,7 @@ public sealed class RuleComparisonTests(StoredVisits visits) : IClassFixture<Sto
 
     [Theory]
     [InlineData("/rules/comparison?with=unsound", HttpStatusCode.UnprocessableEntity)]
+    [InlineData("/rules/comparison?with=unreadable", HttpStatusCode.UnprocessableEntity)]
     [InlineData("/rules/comparison?with=none", HttpStatusCode.NotFound)]
     [InlineData("/rules/comparison?with=..", HttpStatusCode.NotFound)]
     [InlineData("/rules/comparison?with=same&since=yesterday", HttpStatusCode.BadRequest)]
