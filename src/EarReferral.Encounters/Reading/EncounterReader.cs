@@ -30,7 +30,7 @@ public static class EncounterReader
             return EncounterReading.Refused(misshapen);
         }
 
-        var encounter = json.RootElement.Deserialize(EncounterJson.Default.ClinicEncounter)!;
+        var encounter = ModelReading.Read(json.RootElement);
         var contradictions = EncounterRules.Check(encounter, options);
         return contradictions.Count > 0 ? EncounterReading.Refused(contradictions) : new EncounterReading(encounter, []);
     }
