@@ -1,20 +1,17 @@
 using System.Data.Common;
-using System.Globalization;
-using System.Security.Cryptography;
 using System.Text.Json;
 using EarReferral.Delivery;
 using EarReferral.Encounters;
 using EarReferral.Encounters.Reading;
 using EarReferral.Gateway.Configuration;
 using EarReferral.Gateway.Health;
-using EarReferral.Mapping.Identity;
-using EarReferral.Mapping.Record;
+using EarReferral.Gateway.Quarantine;
 using EarReferral.Mapping.Referral;
 using EarReferral.Storage;
 using EarReferral.Storage.Audit;
 using EarReferral.Storage.Encounters;
 using EarReferral.Storage.Identity;
-using EarReferral.Storage.Referrals;
+using EarReferral.Storage.Quarantine;
 using EarReferral.Storage.Refusals;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.Options;
@@ -24,6 +21,7 @@ namespace EarReferral.Gateway.Intake;
 /// <summary>Takes an encounter in: read, judge, store in one transaction, wake the delivery.</summary>
 internal sealed class EncounterIntake(
     EncounterJudge judge,
+    RevisionMaker revisions,
     ReceiptWriter receipts,
     Readiness readiness,
     ClinicDirectory clinics,
@@ -32,7 +30,6 @@ internal sealed class EncounterIntake(
     RefusalStore refusals,
     DeliverySignal delivery,
     IOptions<GatewayOptions> options,
-    IOptions<DeliveryOptions> destinations,
     TimeProvider clock,
     ILogger<EncounterIntake> logger)
 {
@@ -124,46 +121,16 @@ internal sealed class EncounterIntake(
     private async Task<IntakeOutcome> StoreAsync(ClinicEncounter encounter, byte[] document, DateTimeOffset receivedAt, string requestId, CancellationToken stop)
     {
         var seeds = await identities.ResolveAsync(encounter.Clinic.Id, encounter.EncounterId, encounter.Patient.Id, encounter.Practitioner.Id, stop);
-        var identity = new EncounterIdentity(seeds.Encounter, seeds.Patient, seeds.Practitioner, seeds.Clinic);
-        var judgement = judge.Judge(encounter, identity);
+        var judgement = judge.Judge(encounter, RevisionMaker.Identity(seeds));
         var late = ReceiptWriter.IsLate(judgement, receivedAt);
-        var receipt = receipts.Write(judgement, seeds.Encounter, late);
-        var provenance = ProvenanceMapper.Map(
-            judgement.Record,
-            [.. judgement.Referral?.Resources ?? [], judgement.Summary],
-            Convert.ToHexStringLower(SHA256.HashData(document)),
-            receivedAt,
-            encounter.Revision,
-            identity);
-        var practice = encounter.Patient.GpPractice?.OdsCode;
-        var outcome = await encounters.SaveAsync(
-            new EncounterRevision(
-                seeds.Encounter,
-                encounter.Clinic.Id,
-                encounter.EncounterId,
-                encounter.Revision,
-                encounter.ContractVersion,
-                encounter.ClinicTimeZone,
-                seeds.Patient,
-                practice,
-                CanonicalJson.Hash(document),
-                document,
-                receivedAt,
-                encounter.EvaluationInstant,
-                JsonNamingPolicy.CamelCase.ConvertName(judgement.State.ToString()),
-                judgement.Urgency.Tier.ToString(),
-                late,
-                receipt,
-                JsonSerializer.SerializeToUtf8Bytes(judgement.Decision, JsonSerializerOptions.Web),
-                Link(encounter.Patient),
-                // What our own profiles refuse is kept as posted and decided, never served as FHIR.
-                judgement.State == ReceiptState.Quarantined ? [] : [.. judgement.Resources, provenance],
-                Outgoing(judgement, seeds, practice),
-                [new AuditEntry(receivedAt, AuditAction.Create, AuditResult.Success, Callers.LocalOperator, encounter.Clinic.Id, practice, seeds.Patient, "Encounter", judgement.Record.Encounter.Id, requestId)])
-            {
-                ReceiptAbout = encounter.Revision == 1 ? null : earlier => receipts.Write(judgement, seeds.Encounter, late, earlier),
-            },
-            stop);
+        var revision = revisions.Make(judgement, document, seeds, receivedAt, late, receipts.Write(judgement, seeds.Encounter, late), AuditAction.Create, requestId) with
+        {
+            ReceiptAbout = encounter.Revision == 1 ? null : earlier => receipts.Write(judgement, seeds.Encounter, late, earlier),
+            FailedCheck = judgement.State == ReceiptState.Quarantined
+                ? new RecordCheck(receivedAt, Person: null, Reason: null, Passed: false, SoftwareVersion.Text, QuarantineIssue.Bytes(judgement.Report))
+                : null,
+        };
+        var outcome = await encounters.SaveAsync(revision, stop);
         var answer = Answered(outcome, judgement, encounter.Revision, late);
         if (answer is IntakeOutcome.ContentDiffers or IntakeOutcome.RevisionGap or IntakeOutcome.RevisionBehind or IntakeOutcome.Retracted)
         {
@@ -227,34 +194,4 @@ internal sealed class EncounterIntake(
 
     private ReceiptDecision? Provisional(byte[] document, IReadOnlyList<EncounterProblem> problems) =>
         ReadableFacts.From(document, problems, clock.GetUtcNow()) is { } readable ? Decision(readable) : null;
-
-    private OutgoingReferral? Outgoing(Judgement judgement, IdentitySeeds seeds, string? practice)
-    {
-        if (judgement is not { Referral: { } referral, Request: { } request } || judgement.State == ReceiptState.Quarantined)
-        {
-            return null;
-        }
-
-        var tier = judgement.Urgency.Tier;
-        return new OutgoingReferral(
-            referral.Request.Id!,
-            referral.Task.Id!,
-            judgement.Destination,
-            tier.ToString(),
-            Triage.Decisions.Tier.T0 - tier,
-            judgement.Urgency.Due,
-            seeds.Patient,
-            judgement.Encounter.Clinic.Id,
-            practice,
-            request,
-            Convert.ToHexStringLower(SHA256.HashData(request)),
-            EncounterIdentity.NameBased(seeds.Encounter, string.Create(CultureInfo.InvariantCulture, $"idempotency/{judgement.Encounter.Revision}")).ToString(),
-            EncounterIdentity.NameBased(seeds.Encounter, "correlation").ToString(),
-            tier == Triage.Decisions.Tier.T3 && destinations.Value.Destinations[judgement.Destination].HoldRoutine);
-    }
-
-    private static PatientLink Link(ClinicPatient patient) => new(
-        patient.NhsNumber?.Value.Replace(" ", "", StringComparison.Ordinal),
-        patient.NhsNumber?.Verification == NhsNumberVerification.NumberPresentAndVerified,
-        patient.BirthDate.ToString("yyyy-MM-dd", CultureInfo.InvariantCulture));
 }

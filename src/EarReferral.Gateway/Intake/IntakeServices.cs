@@ -3,6 +3,7 @@ using EarReferral.Gateway.Fhir;
 using EarReferral.Gateway.Fhir.Terminology;
 using EarReferral.Gateway.Health;
 using EarReferral.Gateway.OpenApi;
+using EarReferral.Gateway.Quarantine;
 using EarReferral.Gateway.Rules;
 using EarReferral.Triage.Rules;
 using EarReferral.Validation;
@@ -28,7 +29,9 @@ internal static class IntakeServices
         services.AddHostedService<StoreStart>();
         services.AddSingleton<EncounterJudge>();
         services.AddSingleton<ReceiptWriter>();
+        services.AddSingleton<RevisionMaker>();
         services.AddSingleton<EncounterIntake>();
+        services.AddSingleton<RecordRevalidation>();
         services.AddSingleton<EncounterRetraction>();
         services.AddSingleton<FhirSearch>();
         services.AddSingleton<IntakeExample>();

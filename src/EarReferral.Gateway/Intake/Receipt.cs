@@ -42,6 +42,9 @@ internal sealed record Receipt
     [Description("On a correction: whom it has reached. Absent on a first revision.")]
     public CorrectionReached? CorrectionReached { get; init; }
 
+    [Description("Who released the record from quarantine, and when; absent on what never was there.")]
+    public ReceiptRelease? Released { get; init; }
+
     [Description("How many resources of each type the record holds.")]
     public required IReadOnlyDictionary<string, int> Resources { get; init; }
 
@@ -125,5 +128,7 @@ internal sealed record ReceiptCall(
     [property: Description("The number, where one is configured.")] string? Phone,
     [property: Description("Rules that send the case there.")] IReadOnlyList<string> Rules,
     [property: Description("The time limit in words.")] string TimeLimit);
+
+internal sealed record ReceiptRelease(DateTimeOffset At, string Person);
 
 internal sealed record ReceiptIssue(string Code, string Location, string Rule, string Text);
