@@ -14,12 +14,12 @@ using EarReferral.Storage.Identity;
 using EarReferral.Storage.Quarantine;
 using EarReferral.Storage.Refusals;
 using Microsoft.EntityFrameworkCore;
-using Microsoft.Extensions.Options;
 
 namespace EarReferral.Gateway.Intake;
 
 /// <summary>Takes an encounter in: read, judge, store in one transaction, wake the delivery.</summary>
 internal sealed class EncounterIntake(
+    DocumentReader reader,
     EncounterJudge judge,
     RevisionMaker revisions,
     ReceiptWriter receipts,
@@ -29,14 +29,11 @@ internal sealed class EncounterIntake(
     EncounterStore encounters,
     RefusalStore refusals,
     DeliverySignal delivery,
-    IOptions<GatewayOptions> options,
     TimeProvider clock,
     ILogger<EncounterIntake> logger)
 {
     private static readonly TimeSpan Patience = TimeSpan.FromSeconds(5);
     private static readonly Reach Before = new Reach.Everything("revision that a correction follows");
-
-    private EncounterReaderOptions Reader => new() { AllowTestNhsNumbers = options.Value.AllowTestNhsNumbers };
 
     /// <summary>Takes the first revision of an encounter, or a repeat of any.</summary>
     public Task<IntakeOutcome> AcceptAsync(byte[] document, string requestId, CancellationToken stop) => TakeAsync(document, current: null, requestId, stop);
@@ -52,10 +49,10 @@ internal sealed class EncounterIntake(
             return (null, new IntakeOutcome.NotReady("The validator is still warming up."));
         }
 
-        var reading = EncounterReader.Read(document, Reader);
+        var reading = reader.Read(document);
         return reading.Encounter switch
         {
-            null => (null, new IntakeOutcome.Refused(reading.Problems, Provisional(document, reading.Problems))),
+            null => (null, new IntakeOutcome.Refused(reading.Problems, Provisional(reading.Document, reading.Problems))),
             { } encounter when clinics.Find(encounter.Clinic.Id) is null => (null, new IntakeOutcome.UnknownClinic(Decision(encounter))),
             { } encounter => (ReceiptWriter.Preview(judge.Preview(encounter), clock.GetUtcNow()), null),
         };
@@ -64,8 +61,8 @@ internal sealed class EncounterIntake(
     /// <summary>What the readable part of a document says, for an answer that does not take it.</summary>
     public ReceiptDecision? Provisional(byte[] document)
     {
-        var reading = EncounterReader.Read(document, Reader);
-        return reading.Encounter is { } encounter ? Decision(encounter) : Provisional(document, reading.Problems);
+        var reading = reader.Read(document);
+        return reading.Encounter is { } encounter ? Decision(encounter) : Provisional(reading.Document, reading.Problems);
     }
 
     private async Task<IntakeOutcome> TakeAsync(byte[] document, StoredEncounter? current, string requestId, CancellationToken stop)
@@ -76,7 +73,7 @@ internal sealed class EncounterIntake(
         }
 
         var receivedAt = clock.GetUtcNow();
-        var reading = EncounterReader.Read(document, Reader);
+        var reading = reader.Read(document);
         try
         {
             if (current is null && reading.Encounter is { Revision: > 1 } later)
@@ -94,7 +91,7 @@ internal sealed class EncounterIntake(
             IReadOnlyList<EncounterProblem> problems = [.. reading.Problems, .. IntakeRules.Problems(reading.Encounter, current, receivedAt)];
             if (problems.Count > 0)
             {
-                var provisional = Provisional(document, problems);
+                var provisional = Provisional(reading.Document, problems);
                 await NoteRefusalAsync(document, [.. problems.Select(problem => problem.Id)], provisional, receivedAt, stop);
                 return new IntakeOutcome.Refused(problems, provisional);
             }
@@ -113,7 +110,7 @@ internal sealed class EncounterIntake(
         {
             Log.StoreRefused(logger, refused.GetBaseException().GetType().Name);
             return reading.Problems.Count > 0
-                ? new IntakeOutcome.Refused(reading.Problems, Provisional(document, reading.Problems))
+                ? new IntakeOutcome.Refused(reading.Problems, Provisional(reading.Document, reading.Problems))
                 : new IntakeOutcome.NotReady("The store cannot be written.");
         }
     }
@@ -192,6 +189,6 @@ internal sealed class EncounterIntake(
         return ReceiptWriter.Decision(decision, Urgency.Of(encounter, decision));
     }
 
-    private ReceiptDecision? Provisional(byte[] document, IReadOnlyList<EncounterProblem> problems) =>
+    private ReceiptDecision? Provisional(ReadOnlyMemory<byte> document, IReadOnlyList<EncounterProblem> problems) =>
         ReadableFacts.From(document, problems, clock.GetUtcNow()) is { } readable ? Decision(readable) : null;
 }

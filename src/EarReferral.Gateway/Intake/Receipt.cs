@@ -45,6 +45,9 @@ internal sealed record Receipt
     [Description("Who released the record from quarantine, and when; absent on what never was there.")]
     public ReceiptRelease? Released { get; init; }
 
+    [Description("What became of the clinic's own codes; absent when the document was written in the contract's.")]
+    public ReceiptVocabulary? Vocabulary { get; init; }
+
     [Description("How many resources of each type the record holds.")]
     public required IReadOnlyDictionary<string, int> Resources { get; init; }
 
@@ -128,6 +131,14 @@ internal sealed record ReceiptCall(
     [property: Description("The number, where one is configured.")] string? Phone,
     [property: Description("Rules that send the case there.")] IReadOnlyList<string> Rules,
     [property: Description("The time limit in words.")] string TimeLimit);
+
+internal sealed record ReceiptVocabulary(
+    string System,
+    string Version,
+    [property: Description("How many codes were translated.")] int Translated,
+    [property: Description("Codes without counterpart that no rule reads: kept as text and coding, not understood here.")] IReadOnlyList<ReceiptKeptCode> KeptAsText);
+
+internal sealed record ReceiptKeptCode(string Pointer, string Code, string? Display);
 
 internal sealed record ReceiptRelease(DateTimeOffset At, string Person);
 

@@ -87,6 +87,13 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway, IOptions<D
         PhoneNow = judgement.PhoneNow,
         PhoneFirst = PhoneCalls.For(judgement.Decision, judgement.ClinicOptions, judgement.DestinationOptions.Name!, judgement.DestinationOptions.Phone),
         Decision = Decision(judgement.Decision, judgement.Urgency),
+        Vocabulary = judgement.Encounter.Vocabulary is { } use
+            ? new ReceiptVocabulary(
+                use.System,
+                use.Version,
+                use.Codes.Count(code => code.Translated is not null),
+                [.. use.Codes.Where(code => code.Translated is null).Select(code => new ReceiptKeptCode(code.Pointer, code.Code, code.Display))])
+            : null,
         Resources = judgement.Resources.GroupBy(resource => resource.TypeName).OrderBy(group => group.Key, StringComparer.Ordinal).ToDictionary(group => group.Key, group => group.Count()),
         Issues = [.. judgement.Report.Issues
             .Where(issue => !judgement.Report.IsValid && issue.Severity == IssueSeverity.Error)

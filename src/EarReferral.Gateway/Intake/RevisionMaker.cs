@@ -40,7 +40,8 @@ internal sealed class RevisionMaker(IOptions<DeliveryOptions> destinations)
             Convert.ToHexStringLower(SHA256.HashData(document)),
             at,
             encounter.Revision,
-            Identity(seeds));
+            Identity(seeds),
+            encounter.Vocabulary);
         return new EncounterRevision(
             seeds.Encounter,
             encounter.Clinic.Id,

@@ -1,6 +1,5 @@
 using System.Data.Common;
 using EarReferral.Delivery;
-using EarReferral.Encounters.Reading;
 using EarReferral.Gateway.Configuration;
 using EarReferral.Gateway.Health;
 using EarReferral.Gateway.Intake;
@@ -10,7 +9,6 @@ using EarReferral.Storage.Identity;
 using EarReferral.Storage.Quarantine;
 using EarReferral.Triage.Decisions;
 using Microsoft.EntityFrameworkCore;
-using Microsoft.Extensions.Options;
 
 namespace EarReferral.Gateway.Quarantine;
 
@@ -19,6 +17,7 @@ namespace EarReferral.Gateway.Quarantine;
 /// more it becomes what it would have been at the intake: a record, served, its referral queued once.
 /// </summary>
 internal sealed class RecordRevalidation(
+    DocumentReader reader,
     EncounterJudge judge,
     RevisionMaker revisions,
     ReceiptWriter receipts,
@@ -27,7 +26,6 @@ internal sealed class RecordRevalidation(
     IdentityStore identities,
     QuarantineStore quarantine,
     DeliverySignal delivery,
-    IOptions<GatewayOptions> options,
     TimeProvider clock,
     ILogger<RecordRevalidation> logger)
 {
@@ -66,7 +64,7 @@ internal sealed class RecordRevalidation(
     {
         var (kept, now) = (record.Encounter, clock.GetUtcNow());
         var document = kept.Raw.ToArray();
-        var reading = EncounterReader.Read(document, new EncounterReaderOptions { AllowTestNhsNumbers = options.Value.AllowTestNhsNumbers });
+        var reading = reader.Read(document);
         if (reading.Encounter is not { } encounter)
         {
             return new RevalidationOutcome.NoLongerTaken(reading.Problems);
