@@ -10,7 +10,7 @@ namespace EarReferral.Gateway.Fhir.Terminology;
 internal sealed class Definitions
 {
     /// <summary>Types served from here and never from the store.</summary>
-    public static readonly IReadOnlyList<string> Types = ["CodeSystem", "ConceptMap", "NamingSystem", "PlanDefinition", "StructureDefinition", "ValueSet"];
+    public static readonly IReadOnlyList<string> Types = ["CodeSystem", "ConceptMap", "NamingSystem", "PlanDefinition", "SearchParameter", "StructureDefinition", "ValueSet"];
 
     private static readonly FhirJsonDeserializer Reader = new(new DeserializerSettings().UsingMode(DeserializationMode.Ostrich));
 
