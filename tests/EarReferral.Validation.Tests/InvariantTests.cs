@@ -68,6 +68,10 @@ public sealed class InvariantTests
         Of<Provenance>("ear-prv-1", _ => { }, provenance => provenance.Agent[0].Type = null),
     ];
 
+    /// <summary>All instances, two per invariant, named by key and what they do.</summary>
+    internal static IEnumerable<(string Name, Resource Resource)> Instances =>
+        Cases.SelectMany(one => new[] { ($"{one.Key} meets", one.Meets()), ($"{one.Key} breaks", one.Breaks()) });
+
     public static TheoryData<string> Keys => [.. Cases.Select(one => one.Key)];
 
     [Theory]
