@@ -26,6 +26,9 @@ public sealed record ClinicEncounter
     /// <summary>IANA name of the clinic's time zone, in which calendar days are counted.</summary>
     public required string ClinicTimeZone { get; init; }
 
+    /// <summary>Which code list of the clinic the document is written in; absent when every code is the contract's.</summary>
+    public VocabularyUse? Vocabulary { get; init; }
+
     /// <summary>Why an earlier revision is replaced; required from revision 2 on.</summary>
     public Supersession? Supersedes { get; init; }
 

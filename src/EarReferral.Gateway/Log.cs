@@ -27,6 +27,12 @@ internal static partial class Log
     [LoggerMessage(4012, LogLevel.Error, "Encounter {Key} QUARANTINED: its record did not pass our own profiles ({RuleIds}); tier {Tier}. Nothing is sent; phone when T0 or T1")]
     public static partial void EncounterQuarantined(ILogger logger, Guid key, string ruleIds, string tier);
 
+    [LoggerMessage(4023, LogLevel.Warning, "Encounter {Key} looked at again and still in quarantine ({RuleIds})")]
+    public static partial void QuarantineLookedAt(ILogger logger, Guid key, string ruleIds);
+
+    [LoggerMessage(4024, LogLevel.Warning, "Encounter {Key} released from quarantine, tier {Tier}; its referral: {Placement}")]
+    public static partial void QuarantineReleased(ILogger logger, Guid key, string tier, string placement);
+
     [LoggerMessage(4013, LogLevel.Warning, "Encounter {Key} arrived after its deadline, tier {Tier}")]
     public static partial void EncounterLate(ILogger logger, Guid key, string tier);
 

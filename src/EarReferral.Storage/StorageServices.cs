@@ -1,6 +1,7 @@
 using EarReferral.Storage.Audit;
 using EarReferral.Storage.Encounters;
 using EarReferral.Storage.Identity;
+using EarReferral.Storage.Quarantine;
 using EarReferral.Storage.Referrals;
 using EarReferral.Storage.Refusals;
 using EarReferral.Storage.Resources;
@@ -22,6 +23,7 @@ public static class StorageServices
             provider.GetRequiredService<StoreDatabase>(), provider.GetService<ILogger<Store>>() ?? NullLogger<Store>.Instance))
         .AddSingleton(provider => new IdentityStore(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new EncounterStore(provider.GetRequiredService<StoreDatabase>()))
+        .AddSingleton(provider => new QuarantineStore(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new ResourceStore(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new ReferralStore(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new Outbox(provider.GetRequiredService<StoreDatabase>()))

@@ -16,27 +16,12 @@ internal static class Judge
     /// <summary>A referral bundle as the mapping made it, cut down to one finding of each kind.</summary>
     public static Bundle Bundle() => (Bundle)new FhirJsonDeserializer().DeserializeResource(BundleJson);
 
-    /// <summary>The first resource of a type in the bundle, or a Provenance, which no transaction carries.</summary>
+    /// <summary>The first resource of a type in the bundle, or an instance of a type that no transaction carries.</summary>
     public static TResource First<TResource>(Func<TResource, bool>? where = null)
-        where TResource : Resource => typeof(TResource) == typeof(Provenance) ? (TResource)(Resource)Provenance() : In(Bundle(), where);
+        where TResource : Resource => Unsent.Of(typeof(TResource)) as TResource ?? In(Bundle(), where);
 
     public static TResource In<TResource>(Bundle bundle, Func<TResource, bool>? where = null)
         where TResource : Resource => bundle.Entry.Select(entry => entry.Resource).OfType<TResource>().First(where ?? (_ => true));
 
     public static Observation Finding(string code) => First<Observation>(observation => observation.Code!.Coding.Any(coding => coding.Code == code));
-
-    private static Provenance Provenance() => new()
-    {
-        Meta = new Meta { Profile = ["https://ear-referral.example/fhir/StructureDefinition/ear-provenance"] },
-        Target = [new ResourceReference("Encounter/5bbd8634-3dff-54c0-a37b-785da52f5bfc")],
-        Recorded = new DateTimeOffset(2026, 3, 31, 9, 30, 0, TimeSpan.FromHours(1)),
-        Agent =
-        [
-            new Provenance.AgentComponent
-            {
-                Type = new CodeableConcept("http://terminology.hl7.org/CodeSystem/provenance-participant-type", "author"),
-                Who = new ResourceReference("PractitionerRole/9e28216c-66cc-566c-a710-776f623a1148"),
-            },
-        ],
-    };
 }

@@ -1,12 +1,14 @@
 using System.Text.Json;
 using EarReferral.Encounters.Rules;
+using EarReferral.Encounters.Vocabulary;
 
 namespace EarReferral.Encounters.Reading;
 
 /// <summary>Reads a posted document strictly: an encounter comes out only when nothing at all is wrong with it.</summary>
 /// <remarks>
-/// Three gates, each reporting everything it finds: the JSON itself, the form that the schema asks for, the rules between members.
-/// A later gate is not asked about a document that an earlier one refused. Nothing is repaired, rounded or guessed.
+/// Four gates, each reporting everything it finds: the JSON itself, the clinic's own codes where it uses them, the form that the
+/// schema asks for, the rules between members. A later gate is not asked about a document that an earlier one refused. Nothing is
+/// repaired, rounded or guessed.
 /// </remarks>
 public static class EncounterReader
 {
@@ -21,17 +23,30 @@ public static class EncounterReader
     {
         if (JsonScan.Check(document.Span, out _) is { Count: > 0 } broken)
         {
-            return EncounterReading.Refused(broken);
+            return EncounterReading.Refused(document, broken);
         }
 
-        using var json = JsonDocument.Parse(document, new JsonDocumentOptions { MaxDepth = JsonScan.DeepestLevel });
+        var (translated, codes, untranslated) = VocabularyTranslation.Translate(document, options.Vocabularies);
+        if (untranslated.Count > 0)
+        {
+            return EncounterReading.Refused(translated, untranslated);
+        }
+
+        using var json = JsonDocument.Parse(translated, new JsonDocumentOptions { MaxDepth = JsonScan.DeepestLevel });
         if (SchemaCheck.Check(json.RootElement) is { Count: > 0 } misshapen)
         {
-            return EncounterReading.Refused(misshapen);
+            return EncounterReading.Refused(translated, misshapen);
         }
 
         var encounter = ModelReading.Read(json.RootElement);
+        if (encounter.Vocabulary is { } use)
+        {
+            encounter = encounter with { Vocabulary = use with { Codes = codes } };
+        }
+
         var contradictions = EncounterRules.Check(encounter, options);
-        return contradictions.Count > 0 ? EncounterReading.Refused(contradictions) : new EncounterReading(encounter, []);
+        return contradictions.Count > 0
+            ? EncounterReading.Refused(translated, contradictions)
+            : new EncounterReading(encounter, []) { Document = translated };
     }
 }

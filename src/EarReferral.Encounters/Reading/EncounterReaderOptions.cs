@@ -1,3 +1,5 @@
+using EarReferral.Encounters.Vocabulary;
+
 namespace EarReferral.Encounters.Reading;
 
 /// <summary>What the caller allows beyond the contract's default.</summary>
@@ -8,4 +10,7 @@ public sealed record EncounterReaderOptions
 
     /// <summary>Accept NHS numbers beginning with 999, which are kept for tests; only for demonstrations and tests.</summary>
     public bool AllowTestNhsNumbers { get; init; }
+
+    /// <summary>The code lists of clinics that may be named by <c>vocabulary</c>.</summary>
+    public IReadOnlyList<ClinicVocabulary> Vocabularies { get; init; } = [];
 }

@@ -5,5 +5,8 @@ namespace EarReferral.Encounters.Reading;
 /// <param name="Problems">All problems in the order of the checks; empty exactly when there is an encounter.</param>
 public sealed record EncounterReading(ClinicEncounter? Encounter, IReadOnlyList<EncounterProblem> Problems)
 {
-    internal static EncounterReading Refused(params IReadOnlyList<EncounterProblem> problems) => new(null, problems);
+    /// <summary>What was read: the posted bytes, or the same with the contract's codes in place of the clinic's where that was possible.</summary>
+    public ReadOnlyMemory<byte> Document { get; init; }
+
+    internal static EncounterReading Refused(ReadOnlyMemory<byte> document, params IReadOnlyList<EncounterProblem> problems) => new(null, problems) { Document = document };
 }

@@ -5,7 +5,8 @@ namespace EarReferral.Encounters.Reading;
 /// <summary>Finds the part of the schema that speaks about a place of a document; the schema has no alternatives, so there is exactly one.</summary>
 internal static class SchemaWalk
 {
-    private static readonly JsonElement Root = JsonDocument.Parse(EncounterSchema.Text).RootElement;
+    /// <summary>The whole schema.</summary>
+    public static readonly JsonElement Root = JsonDocument.Parse(EncounterSchema.Text).RootElement;
 
     /// <summary>The schema at a place that the contract knows.</summary>
     /// <param name="path">Unescaped parts of a JSON Pointer.</param>

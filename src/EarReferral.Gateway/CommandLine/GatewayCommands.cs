@@ -19,6 +19,7 @@ internal static class GatewayCommands
         root.Subcommands.Add(Demo());
         root.Subcommands.Add(RulesCommand.Create(Data()));
         root.Subcommands.Add(Check());
+        root.Subcommands.Add(VocabularyCommand.Create());
         var parsed = root.Parse(args);
         if (parsed.Errors.Count == 0)
         {

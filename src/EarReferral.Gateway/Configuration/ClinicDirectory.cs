@@ -16,6 +16,11 @@ internal sealed class ClinicDirectory
     /// <summary>The id of the clinic that comes first in the alphabet, or null where none is configured.</summary>
     public string? First => clinics.Keys.Order(StringComparer.Ordinal).FirstOrDefault();
 
+    /// <summary>Folders of ConceptMaps by clinic, for the clinics that have one.</summary>
+    public IReadOnlyDictionary<string, string> VocabularyFolders => clinics
+        .Where(clinic => !string.IsNullOrEmpty(clinic.Value.Vocabulary))
+        .ToDictionary(clinic => clinic.Key, clinic => clinic.Value.Vocabulary!, StringComparer.Ordinal);
+
     /// <summary>The clinic with this id, or null.</summary>
     public ClinicOptions? Find(string clinicId) => clinics.GetValueOrDefault(clinicId);
 

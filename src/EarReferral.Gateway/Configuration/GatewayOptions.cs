@@ -28,6 +28,9 @@ internal sealed class ClinicOptions
     [Required]
     public required string EntDestination { get; set; }
 
+    /// <summary>Folder with the clinic's own ConceptMaps, one file per list of the contract; null when it posts the contract's codes.</summary>
+    public string? Vocabulary { get; set; }
+
     /// <summary>Telephone numbers by kind of receiver that rules name: <c>emergency</c>, <c>gp</c>, <c>crisis-team</c>, <c>audiology</c>.</summary>
     public Dictionary<string, string> Phones { get; } = new(StringComparer.Ordinal);
 }

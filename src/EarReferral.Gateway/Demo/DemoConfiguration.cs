@@ -11,6 +11,7 @@ internal static class DemoConfiguration
         ["Gateway:AllowTestNhsNumbers"] = "true",
         ["Clinics:harbour-lane:Name"] = "Harbour Lane Ear Care",
         ["Clinics:harbour-lane:EntDestination"] = "westerquay-ent",
+        ["Clinics:harbour-lane:Vocabulary"] = Path.Combine(AppContext.BaseDirectory, "examples", "vocabulary", "harbour-lane"),
         ["Delivery:Destinations:westerquay-ent:Name"] = "Westerquay General, ENT department",
         ["Delivery:Destinations:westerquay-ent:OdsCode"] = "WQG07",
         ["Delivery:Destinations:westerquay-ent:Phone"] = "01632 960 107",

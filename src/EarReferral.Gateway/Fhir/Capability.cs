@@ -8,7 +8,7 @@ namespace EarReferral.Gateway.Fhir;
 internal static class Capability
 {
     /// <summary>Types that are served although nothing searches them yet.</summary>
-    private static readonly string[] ReadOnlyTypes = ["Media", "Organization", "Practitioner", "PractitionerRole", "Provenance"];
+    private static readonly string[] ReadOnlyTypes = ["Consent", "Media", "Organization", "Practitioner", "PractitionerRole", "Provenance"];
 
     /// <summary>Types that are served.</summary>
     public static IReadOnlySet<string> Types { get; } =
@@ -68,6 +68,7 @@ internal static class Capability
             SearchParam = [.. parameters.Select(parameter => new CapabilityStatement.SearchParamComponent
             {
                 Name = parameter.Name,
+                Definition = parameter.Name == "laterality" ? "https://ear-referral.example/fhir/SearchParameter/laterality" : null,
                 Type = parameter.Kind switch
                 {
                     SearchParameterKind.Token => SearchParamType.Token,
@@ -103,7 +104,6 @@ internal static class Capability
         "ServiceRequest" => "ear-referral",
         "Task" => "ear-referral-task",
         "PractitionerRole" => "ear-practitioner-role",
-        "Media" => null,
         _ => "ear-" + type.ToLowerInvariant(),
     };
 }

@@ -7,6 +7,7 @@ using EarReferral.Gateway.Health;
 using EarReferral.Gateway.Intake;
 using EarReferral.Gateway.OpenApi;
 using EarReferral.Gateway.Patients;
+using EarReferral.Gateway.Quarantine;
 using EarReferral.Gateway.Referrals;
 using EarReferral.Gateway.Rules;
 using EarReferral.Storage;
@@ -22,7 +23,9 @@ internal static class GatewayHost
     private const long LargestBody = 2 * 1024 * 1024;
 
     /// <summary>A host that is not started yet.</summary>
-    public static WebApplication Build(HostSettings settings)
+    /// <param name="settings">Where it listens and keeps its state.</param>
+    /// <param name="replace">Exchanges services before the host is built; a test hands in profiles that a record cannot meet.</param>
+    public static WebApplication Build(HostSettings settings, Action<IServiceCollection>? replace = null)
     {
         var builder = WebApplication.CreateBuilder(new WebApplicationOptions
         {
@@ -58,6 +61,7 @@ internal static class GatewayHost
         });
         builder.Services.AddContractOpenApi();
 
+        replace?.Invoke(builder.Services);
         var application = builder.Build();
         Use(application);
         Map(application);
@@ -87,6 +91,7 @@ internal static class GatewayHost
         application.MapEncounters();
         application.MapReferrals();
         application.MapAttention();
+        application.MapQuarantine();
         application.MapPatients();
         application.MapRules();
         application.MapFhir();

@@ -27,9 +27,13 @@ internal sealed record Answers
     public required IReadOnlyList<FindingAnswer> Given { get; init; }
 
     /// <summary>The stored document with the answers in it, as the next revision.</summary>
-    public (byte[] Document, IReadOnlyList<EncounterProblem> Problems) WriteInto(ReadOnlySpan<byte> stored, int revision)
+    /// <param name="stored">The document as it was posted; answers are written in its own codes.</param>
+    /// <param name="readable">The same in the contract's codes, which tell whether something was answered before.</param>
+    /// <param name="revision">Its revision.</param>
+    public (byte[] Document, IReadOnlyList<EncounterProblem> Problems) WriteInto(ReadOnlySpan<byte> stored, ReadOnlySpan<byte> readable, int revision)
     {
         var document = JsonNode.Parse(stored)!.AsObject();
+        var said = JsonNode.Parse(readable)!.AsObject();
         var problems = new List<EncounterProblem>();
         if (string.IsNullOrWhiteSpace(Person))
         {
@@ -39,11 +43,11 @@ internal sealed record Answers
         for (var index = 0; index < Given.Count; index++)
         {
             var answer = Given[index];
-            if (FindingPlace.Find(document, answer.Finding, answer.Side) is not var (parent, member))
+            if (FindingPlace.Find(document, answer.Finding, answer.Side, said) is not var (parent, member))
             {
                 problems.Add(IntakeProblems.UnknownFinding.At($"/given/{index}"));
             }
-            else if (parent[member] is { } known && !IsUnknown(known))
+            else if (IsAnswered(said, answer, parent[member]))
             {
                 problems.Add(IntakeProblems.AlreadyAnswered.At($"/given/{index}"));
             }
@@ -67,6 +71,11 @@ internal sealed record Answers
         };
         return (Encoding.UTF8.GetBytes(document.ToJsonString()), problems);
     }
+
+    private static bool IsAnswered(JsonObject said, FindingAnswer answer, JsonNode? written) =>
+        FindingPlace.Find(said, answer.Finding, answer.Side) is var (parent, member)
+        && (parent[member] ?? written) is { } known
+        && !IsUnknown(known);
 
     private static bool IsUnknown(JsonNode known) =>
         known.GetValueKind() == JsonValueKind.String

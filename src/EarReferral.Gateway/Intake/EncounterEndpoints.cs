@@ -105,7 +105,7 @@ internal static class EncounterEndpoints
         return Answer(context, outcome, gateway.Value, isCreation: false);
     }
 
-    private static async Task<IResult> AnswerAsync(Guid id, Answers answers, HttpContext context, EncounterIntake intake, EncounterStore store, IOptions<GatewayOptions> gateway)
+    private static async Task<IResult> AnswerAsync(Guid id, Answers answers, HttpContext context, EncounterIntake intake, DocumentReader reader, EncounterStore store, IOptions<GatewayOptions> gateway)
     {
         if (await store.FindAsync(Callers.Clinic(context), id, context.RequestAborted) is not { } current)
         {
@@ -117,7 +117,7 @@ internal static class EncounterEndpoints
             return IntakeProblem.Retracted(null);
         }
 
-        var (document, problems) = answers.WriteInto(current.Raw.Span, current.Revision);
+        var (document, problems) = answers.WriteInto(current.Raw.Span, reader.Read(current.Raw).Document.Span, current.Revision);
         return problems.Count > 0
             ? IntakeProblem.Refused(problems, null)
             : Answer(context, await intake.CorrectAsync(current, document, context.TraceIdentifier, context.RequestAborted), gateway.Value, isCreation: false);

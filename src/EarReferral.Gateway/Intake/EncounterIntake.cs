@@ -1,29 +1,27 @@
 using System.Data.Common;
-using System.Globalization;
-using System.Security.Cryptography;
 using System.Text.Json;
 using EarReferral.Delivery;
 using EarReferral.Encounters;
 using EarReferral.Encounters.Reading;
 using EarReferral.Gateway.Configuration;
 using EarReferral.Gateway.Health;
-using EarReferral.Mapping.Identity;
-using EarReferral.Mapping.Record;
+using EarReferral.Gateway.Quarantine;
 using EarReferral.Mapping.Referral;
 using EarReferral.Storage;
 using EarReferral.Storage.Audit;
 using EarReferral.Storage.Encounters;
 using EarReferral.Storage.Identity;
-using EarReferral.Storage.Referrals;
+using EarReferral.Storage.Quarantine;
 using EarReferral.Storage.Refusals;
 using Microsoft.EntityFrameworkCore;
-using Microsoft.Extensions.Options;
 
 namespace EarReferral.Gateway.Intake;
 
 /// <summary>Takes an encounter in: read, judge, store in one transaction, wake the delivery.</summary>
 internal sealed class EncounterIntake(
+    DocumentReader reader,
     EncounterJudge judge,
+    RevisionMaker revisions,
     ReceiptWriter receipts,
     Readiness readiness,
     ClinicDirectory clinics,
@@ -31,15 +29,11 @@ internal sealed class EncounterIntake(
     EncounterStore encounters,
     RefusalStore refusals,
     DeliverySignal delivery,
-    IOptions<GatewayOptions> options,
-    IOptions<DeliveryOptions> destinations,
     TimeProvider clock,
     ILogger<EncounterIntake> logger)
 {
     private static readonly TimeSpan Patience = TimeSpan.FromSeconds(5);
     private static readonly Reach Before = new Reach.Everything("revision that a correction follows");
-
-    private EncounterReaderOptions Reader => new() { AllowTestNhsNumbers = options.Value.AllowTestNhsNumbers };
 
     /// <summary>Takes the first revision of an encounter, or a repeat of any.</summary>
     public Task<IntakeOutcome> AcceptAsync(byte[] document, string requestId, CancellationToken stop) => TakeAsync(document, current: null, requestId, stop);
@@ -55,10 +49,10 @@ internal sealed class EncounterIntake(
             return (null, new IntakeOutcome.NotReady("The validator is still warming up."));
         }
 
-        var reading = EncounterReader.Read(document, Reader);
+        var reading = reader.Read(document);
         return reading.Encounter switch
         {
-            null => (null, new IntakeOutcome.Refused(reading.Problems, Provisional(document, reading.Problems))),
+            null => (null, new IntakeOutcome.Refused(reading.Problems, Provisional(reading.Document, reading.Problems))),
             { } encounter when clinics.Find(encounter.Clinic.Id) is null => (null, new IntakeOutcome.UnknownClinic(Decision(encounter))),
             { } encounter => (ReceiptWriter.Preview(judge.Preview(encounter), clock.GetUtcNow()), null),
         };
@@ -67,8 +61,8 @@ internal sealed class EncounterIntake(
     /// <summary>What the readable part of a document says, for an answer that does not take it.</summary>
     public ReceiptDecision? Provisional(byte[] document)
     {
-        var reading = EncounterReader.Read(document, Reader);
-        return reading.Encounter is { } encounter ? Decision(encounter) : Provisional(document, reading.Problems);
+        var reading = reader.Read(document);
+        return reading.Encounter is { } encounter ? Decision(encounter) : Provisional(reading.Document, reading.Problems);
     }
 
     private async Task<IntakeOutcome> TakeAsync(byte[] document, StoredEncounter? current, string requestId, CancellationToken stop)
@@ -79,7 +73,7 @@ internal sealed class EncounterIntake(
         }
 
         var receivedAt = clock.GetUtcNow();
-        var reading = EncounterReader.Read(document, Reader);
+        var reading = reader.Read(document);
         try
         {
             if (current is null && reading.Encounter is { Revision: > 1 } later)
@@ -97,7 +91,7 @@ internal sealed class EncounterIntake(
             IReadOnlyList<EncounterProblem> problems = [.. reading.Problems, .. IntakeRules.Problems(reading.Encounter, current, receivedAt)];
             if (problems.Count > 0)
             {
-                var provisional = Provisional(document, problems);
+                var provisional = Provisional(reading.Document, problems);
                 await NoteRefusalAsync(document, [.. problems.Select(problem => problem.Id)], provisional, receivedAt, stop);
                 return new IntakeOutcome.Refused(problems, provisional);
             }
@@ -116,7 +110,7 @@ internal sealed class EncounterIntake(
         {
             Log.StoreRefused(logger, refused.GetBaseException().GetType().Name);
             return reading.Problems.Count > 0
-                ? new IntakeOutcome.Refused(reading.Problems, Provisional(document, reading.Problems))
+                ? new IntakeOutcome.Refused(reading.Problems, Provisional(reading.Document, reading.Problems))
                 : new IntakeOutcome.NotReady("The store cannot be written.");
         }
     }
@@ -124,46 +118,16 @@ internal sealed class EncounterIntake(
     private async Task<IntakeOutcome> StoreAsync(ClinicEncounter encounter, byte[] document, DateTimeOffset receivedAt, string requestId, CancellationToken stop)
     {
         var seeds = await identities.ResolveAsync(encounter.Clinic.Id, encounter.EncounterId, encounter.Patient.Id, encounter.Practitioner.Id, stop);
-        var identity = new EncounterIdentity(seeds.Encounter, seeds.Patient, seeds.Practitioner, seeds.Clinic);
-        var judgement = judge.Judge(encounter, identity);
+        var judgement = judge.Judge(encounter, RevisionMaker.Identity(seeds));
         var late = ReceiptWriter.IsLate(judgement, receivedAt);
-        var receipt = receipts.Write(judgement, seeds.Encounter, late);
-        var provenance = ProvenanceMapper.Map(
-            judgement.Record,
-            [.. judgement.Referral?.Resources ?? [], judgement.Summary],
-            Convert.ToHexStringLower(SHA256.HashData(document)),
-            receivedAt,
-            encounter.Revision,
-            identity);
-        var practice = encounter.Patient.GpPractice?.OdsCode;
-        var outcome = await encounters.SaveAsync(
-            new EncounterRevision(
-                seeds.Encounter,
-                encounter.Clinic.Id,
-                encounter.EncounterId,
-                encounter.Revision,
-                encounter.ContractVersion,
-                encounter.ClinicTimeZone,
-                seeds.Patient,
-                practice,
-                CanonicalJson.Hash(document),
-                document,
-                receivedAt,
-                encounter.EvaluationInstant,
-                JsonNamingPolicy.CamelCase.ConvertName(judgement.State.ToString()),
-                judgement.Urgency.Tier.ToString(),
-                late,
-                receipt,
-                JsonSerializer.SerializeToUtf8Bytes(judgement.Decision, JsonSerializerOptions.Web),
-                Link(encounter.Patient),
-                // What our own profiles refuse is kept as posted and decided, never served as FHIR.
-                judgement.State == ReceiptState.Quarantined ? [] : [.. judgement.Resources, provenance],
-                Outgoing(judgement, seeds, practice),
-                [new AuditEntry(receivedAt, AuditAction.Create, AuditResult.Success, Callers.LocalOperator, encounter.Clinic.Id, practice, seeds.Patient, "Encounter", judgement.Record.Encounter.Id, requestId)])
-            {
-                ReceiptAbout = encounter.Revision == 1 ? null : earlier => receipts.Write(judgement, seeds.Encounter, late, earlier),
-            },
-            stop);
+        var revision = revisions.Make(judgement, document, seeds, receivedAt, late, receipts.Write(judgement, seeds.Encounter, late), AuditAction.Create, requestId) with
+        {
+            ReceiptAbout = encounter.Revision == 1 ? null : earlier => receipts.Write(judgement, seeds.Encounter, late, earlier),
+            FailedCheck = judgement.State == ReceiptState.Quarantined
+                ? new RecordCheck(receivedAt, Person: null, Reason: null, Passed: false, SoftwareVersion.Text, QuarantineIssue.Bytes(judgement.Report))
+                : null,
+        };
+        var outcome = await encounters.SaveAsync(revision, stop);
         var answer = Answered(outcome, judgement, encounter.Revision, late);
         if (answer is IntakeOutcome.ContentDiffers or IntakeOutcome.RevisionGap or IntakeOutcome.RevisionBehind or IntakeOutcome.Retracted)
         {
@@ -225,36 +189,6 @@ internal sealed class EncounterIntake(
         return ReceiptWriter.Decision(decision, Urgency.Of(encounter, decision));
     }
 
-    private ReceiptDecision? Provisional(byte[] document, IReadOnlyList<EncounterProblem> problems) =>
+    private ReceiptDecision? Provisional(ReadOnlyMemory<byte> document, IReadOnlyList<EncounterProblem> problems) =>
         ReadableFacts.From(document, problems, clock.GetUtcNow()) is { } readable ? Decision(readable) : null;
-
-    private OutgoingReferral? Outgoing(Judgement judgement, IdentitySeeds seeds, string? practice)
-    {
-        if (judgement is not { Referral: { } referral, Request: { } request } || judgement.State == ReceiptState.Quarantined)
-        {
-            return null;
-        }
-
-        var tier = judgement.Urgency.Tier;
-        return new OutgoingReferral(
-            referral.Request.Id!,
-            referral.Task.Id!,
-            judgement.Destination,
-            tier.ToString(),
-            Triage.Decisions.Tier.T0 - tier,
-            judgement.Urgency.Due,
-            seeds.Patient,
-            judgement.Encounter.Clinic.Id,
-            practice,
-            request,
-            Convert.ToHexStringLower(SHA256.HashData(request)),
-            EncounterIdentity.NameBased(seeds.Encounter, string.Create(CultureInfo.InvariantCulture, $"idempotency/{judgement.Encounter.Revision}")).ToString(),
-            EncounterIdentity.NameBased(seeds.Encounter, "correlation").ToString(),
-            tier == Triage.Decisions.Tier.T3 && destinations.Value.Destinations[judgement.Destination].HoldRoutine);
-    }
-
-    private static PatientLink Link(ClinicPatient patient) => new(
-        patient.NhsNumber?.Value.Replace(" ", "", StringComparison.Ordinal),
-        patient.NhsNumber?.Verification == NhsNumberVerification.NumberPresentAndVerified,
-        patient.BirthDate.ToString("yyyy-MM-dd", CultureInfo.InvariantCulture));
 }

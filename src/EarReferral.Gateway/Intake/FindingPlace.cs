@@ -12,7 +12,8 @@ internal static class FindingPlace
     /// <param name="document">The encounter document.</param>
     /// <param name="finding">Finding code.</param>
     /// <param name="side">Ear, for findings of one ear.</param>
-    public static (JsonObject Parent, string Member)? Find(JsonObject document, string finding, EarSide? side)
+    /// <param name="readable">The same document with its sides in the contract's codes, where the clinic writes its own; null when they are.</param>
+    public static (JsonObject Parent, string Member)? Find(JsonObject document, string finding, EarSide? side, JsonObject? readable = null)
     {
         if (!Places.TryGetValue(finding, out var path))
         {
@@ -20,7 +21,7 @@ internal static class FindingPlace
         }
 
         var isOfAnEar = path[0] == "ear";
-        var at = isOfAnEar ? Ear(document, side) : document;
+        var at = isOfAnEar ? Ear(document, readable ?? document, side) : document;
         foreach (var step in at is null ? [] : path[1..^1])
         {
             at = Child(at!, step);
@@ -29,9 +30,13 @@ internal static class FindingPlace
         return at is null ? null : (at, path[^1]);
     }
 
-    private static JsonObject? Ear(JsonObject document, EarSide? side) => side is { } wanted
-        ? document["ears"]!.AsArray().OfType<JsonObject>().FirstOrDefault(ear => string.Equals((string?)ear["side"], wanted.ToString(), StringComparison.OrdinalIgnoreCase))
-        : null;
+    private static JsonObject? Ear(JsonObject document, JsonObject readable, EarSide? side)
+    {
+        var index = side is { } wanted
+            ? readable["ears"]!.AsArray().ToList().FindIndex(ear => string.Equals((string?)ear?["side"], wanted.ToString(), StringComparison.OrdinalIgnoreCase))
+            : -1;
+        return index < 0 ? null : document["ears"]!.AsArray()[index] as JsonObject;
+    }
 
     private static JsonObject Child(JsonObject parent, string step)
     {

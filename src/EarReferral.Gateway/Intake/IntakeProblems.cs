@@ -24,10 +24,12 @@ internal static class IntakeProblems
     public static readonly ProblemDefinition ClosureReason = new("closure.reason-unknown", "The reason is one of outcomeRead, referredElsewhere, treatedElsewhere, patientDeclined, patientDied, notNeeded and enteredInError.");
     public static readonly ProblemDefinition ClosureText = new("closure.text-missing", "Say in words why, in at most 2000 characters.");
     public static readonly ProblemDefinition ClosureTold = new("closure.told-missing", "The receiver has it or may have it: phone them, and say in at most 200 characters whom you told.");
+    public static readonly ProblemDefinition QuarantinePerson = new("quarantine.person-missing", "Say who asks for another look, in at most 200 characters.");
+    public static readonly ProblemDefinition QuarantineReason = new("quarantine.reason-missing", "Say in words what was mended, in at most 2000 characters.");
 
     /// <summary>All of them, as docs/contract.md lists them.</summary>
     public static IReadOnlyList<ProblemDefinition> All { get; } =
-        [NotFinished, DecisionInFuture, OtherPatient, OtherEncounter, UnknownClinic, PersonMissing, NoneGiven, UnknownFinding, AlreadyAnswered, RetractionReason, RetractionPerson, RetractionText, IdentityPerson, IdentityReason, ClosurePerson, ClosureRole, ClosureReason, ClosureText, ClosureTold];
+        [NotFinished, DecisionInFuture, OtherPatient, OtherEncounter, UnknownClinic, PersonMissing, NoneGiven, UnknownFinding, AlreadyAnswered, RetractionReason, RetractionPerson, RetractionText, IdentityPerson, IdentityReason, ClosurePerson, ClosureRole, ClosureReason, ClosureText, ClosureTold, QuarantinePerson, QuarantineReason];
 
     /// <summary>The problem at a place of the posted document.</summary>
     public static EncounterProblem At(this ProblemDefinition definition, string pointer) => new(definition.Id, pointer, definition.Sentence);

@@ -1,9 +1,12 @@
 using EarReferral.Gateway.Attention;
+using EarReferral.Gateway.Configuration;
 using EarReferral.Gateway.Fhir;
 using EarReferral.Gateway.Fhir.Terminology;
 using EarReferral.Gateway.Health;
 using EarReferral.Gateway.OpenApi;
+using EarReferral.Gateway.Quarantine;
 using EarReferral.Gateway.Rules;
+using EarReferral.Gateway.Vocabulary;
 using EarReferral.Triage.Rules;
 using EarReferral.Validation;
 
@@ -22,13 +25,17 @@ internal static class IntakeServices
         services.AddSingleton<Rehearsal>();
         services.AddSingleton(_ => ProfileSet.Embedded());
         services.AddSingleton(provider => new ReferralValidator(provider.GetRequiredService<ProfileSet>()));
-        services.AddSingleton(provider => Definitions.Read(provider.GetRequiredService<ProfileSet>(), provider.GetRequiredService<RuleBook>()));
+        services.AddSingleton(provider => Definitions.Read(provider.GetRequiredService<ProfileSet>(), provider.GetRequiredService<RuleBook>(), provider.GetRequiredService<ClinicVocabularies>().Maps));
         services.AddSingleton<Readiness>();
         services.AddHostedService(provider => provider.GetRequiredService<Readiness>());
         services.AddHostedService<StoreStart>();
         services.AddSingleton<EncounterJudge>();
         services.AddSingleton<ReceiptWriter>();
+        services.AddSingleton(provider => ClinicVocabularies.Read(provider.GetRequiredService<ClinicDirectory>().VocabularyFolders, provider.GetRequiredService<RuleBook>()));
+        services.AddSingleton<DocumentReader>();
+        services.AddSingleton<RevisionMaker>();
         services.AddSingleton<EncounterIntake>();
+        services.AddSingleton<RecordRevalidation>();
         services.AddSingleton<EncounterRetraction>();
         services.AddSingleton<FhirSearch>();
         services.AddSingleton<IntakeExample>();

@@ -42,6 +42,12 @@ internal sealed record Receipt
     [Description("On a correction: whom it has reached. Absent on a first revision.")]
     public CorrectionReached? CorrectionReached { get; init; }
 
+    [Description("Who released the record from quarantine, and when; absent on what never was there.")]
+    public ReceiptRelease? Released { get; init; }
+
+    [Description("What became of the clinic's own codes; absent when the document was written in the contract's.")]
+    public ReceiptVocabulary? Vocabulary { get; init; }
+
     [Description("How many resources of each type the record holds.")]
     public required IReadOnlyDictionary<string, int> Resources { get; init; }
 
@@ -125,5 +131,15 @@ internal sealed record ReceiptCall(
     [property: Description("The number, where one is configured.")] string? Phone,
     [property: Description("Rules that send the case there.")] IReadOnlyList<string> Rules,
     [property: Description("The time limit in words.")] string TimeLimit);
+
+internal sealed record ReceiptVocabulary(
+    string System,
+    string Version,
+    [property: Description("How many codes were translated.")] int Translated,
+    [property: Description("Codes without counterpart that no rule reads: kept as text and coding, not understood here.")] IReadOnlyList<ReceiptKeptCode> KeptAsText);
+
+internal sealed record ReceiptKeptCode(string Pointer, string Code, string? Display);
+
+internal sealed record ReceiptRelease(DateTimeOffset At, string Person);
 
 internal sealed record ReceiptIssue(string Code, string Location, string Rule, string Text);

@@ -31,10 +31,12 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway, IOptions<D
     /// <param name="key">Key of the encounter.</param>
     /// <param name="late">Whether it came after its deadline.</param>
     /// <param name="earlier">Who has what the revision corrects; null for a first revision.</param>
-    public byte[] Write(Judgement judgement, Guid key, bool late, EarlierContent? earlier = null) => JsonSerializer.SerializeToUtf8Bytes(
+    /// <param name="released">Who released it from quarantine; null at the intake.</param>
+    public byte[] Write(Judgement judgement, Guid key, bool late, EarlierContent? earlier = null, ReceiptRelease? released = null) => JsonSerializer.SerializeToUtf8Bytes(
         Receipt(judgement, judgement.State, late) with
         {
             Encounter = Address($"encounters/{key}"),
+            Released = released,
             Referral = Referral(judgement),
             ReceivedBefore = earlier is null ? null : CorrectionReceivers.List(earlier, delivery.Value),
             CorrectionReached = earlier is null ? null : CorrectionReceivers.Reached(earlier),
@@ -85,6 +87,13 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway, IOptions<D
         PhoneNow = judgement.PhoneNow,
         PhoneFirst = PhoneCalls.For(judgement.Decision, judgement.ClinicOptions, judgement.DestinationOptions.Name!, judgement.DestinationOptions.Phone),
         Decision = Decision(judgement.Decision, judgement.Urgency),
+        Vocabulary = judgement.Encounter.Vocabulary is { } use
+            ? new ReceiptVocabulary(
+                use.System,
+                use.Version,
+                use.Codes.Count(code => code.Translated is not null),
+                [.. use.Codes.Where(code => code.Translated is null).Select(code => new ReceiptKeptCode(code.Pointer, code.Code, code.Display))])
+            : null,
         Resources = judgement.Resources.GroupBy(resource => resource.TypeName).OrderBy(group => group.Key, StringComparer.Ordinal).ToDictionary(group => group.Key, group => group.Count()),
         Issues = [.. judgement.Report.Issues
             .Where(issue => !judgement.Report.IsValid && issue.Severity == IssueSeverity.Error)

@@ -1,5 +1,6 @@
 using System.Text.Json;
 using EarReferral.Encounters.Reading;
+using EarReferral.Gateway.Vocabulary;
 using EarReferral.Mapping.Identity;
 using EarReferral.Mapping.Record;
 using EarReferral.Storage;
@@ -11,7 +12,7 @@ using EarReferral.Triage.Rules;
 namespace EarReferral.Gateway.Rules;
 
 /// <summary>Decides every stored encounter again under another rule set, at the instant and with the answers it was decided with then. Reads only.</summary>
-internal sealed class RuleComparison(EncounterStore encounters)
+internal sealed class RuleComparison(EncounterStore encounters, ClinicVocabularies vocabularies)
 {
     private const int PageSize = 200;
 
@@ -23,7 +24,7 @@ internal sealed class RuleComparison(EncounterStore encounters)
         new Guid("3f0c8d1e-50b1-4b55-9f35-2a1b6d6f0c04"));
 
     // What was accepted once is read again, whatever numbers the site allows today.
-    private static readonly EncounterReaderOptions AsAccepted = new() { AllowTestNhsNumbers = true };
+    private readonly EncounterReaderOptions asAccepted = new() { AllowTestNhsNumbers = true, Vocabularies = vocabularies.All };
 
     /// <summary>Compares the newest revision of each encounter.</summary>
     /// <param name="reach">Whose encounters.</param>
@@ -69,7 +70,7 @@ internal sealed class RuleComparison(EncounterStore encounters)
         return new ComparisonReport($"{candidate.Version.Version} {candidate.Version.Sha256}", since, compared, newly, no, tier, changed, missed);
     }
 
-    private static (StoredEncounter Encounter, DecisionDifference? Difference, string? Why) Compare(StoredEncounter stored, RuleBook candidate)
+    private (StoredEncounter Encounter, DecisionDifference? Difference, string? Why) Compare(StoredEncounter stored, RuleBook candidate)
     {
         if (Stored(stored) is not { } before)
         {
@@ -77,7 +78,7 @@ internal sealed class RuleComparison(EncounterStore encounters)
         }
 
         // From the document as it was posted, the one thing about a visit that no later program has touched.
-        if (EncounterReader.Read(stored.Raw, AsAccepted).Encounter is not { } encounter)
+        if (EncounterReader.Read(stored.Raw, asAccepted).Encounter is not { } encounter)
         {
             return (stored, null, "the stored document is not read by this program");
         }

@@ -28,6 +28,9 @@ public static class CodeSystems
     /// <summary>Categories of referral that urgency alone does not tell apart.</summary>
     public static readonly string ReferralCategory = Own("referral-category");
 
+    /// <summary>What a patient is asked to agree to.</summary>
+    public static readonly string ConsentUse = Own("consent-use");
+
     /// <summary>Name of one of our code systems as a URI.</summary>
     public static string Own(string name) => $"{Base}/CodeSystem/{name}";
 

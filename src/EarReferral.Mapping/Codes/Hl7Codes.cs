@@ -21,6 +21,9 @@ public static class Hl7Codes
     public static readonly Term PrimaryPerformer = Of("http://terminology.hl7.org/CodeSystem/v3-ParticipationType", "PPRF", "primary performer");
     public static readonly Term Image = Of("http://terminology.hl7.org/CodeSystem/media-type", "image", "Image");
     public static readonly Term Video = Of("http://terminology.hl7.org/CodeSystem/media-type", "video", "Video");
+    public static readonly Term TreatmentConsent = Of("http://terminology.hl7.org/CodeSystem/consentscope", "treatment", "Treatment");
+    public static readonly Term PrivacyConsent = Of("http://terminology.hl7.org/CodeSystem/consentscope", "patient-privacy", "Privacy Consent");
+    public static readonly Term InformationRecipient = Of("http://terminology.hl7.org/CodeSystem/v3-ParticipationType", "IRCP", "information recipient");
 
     /// <summary>BCP 47 language tags (RFC 5646), as FHIR R4 names the system.</summary>
     public const string LanguageTags = "urn:ietf:bcp:47";

@@ -47,6 +47,11 @@ public static class LocalCodes
     public static readonly Term After = Of(CodeSystems.ExaminationMoment, "after", "After the procedure");
     public static readonly Term ReferralSent = Of(CodeSystems.ReferralBusinessStatus, "referral-sent", "Referral sent");
     public static readonly Term EarCareReferral = Of(CodeSystems.ReferralCategory, "ear-care-referral", "Referral from ear care");
+    public static readonly Term ConsentTreatment = Of(CodeSystems.ConsentUse, "treatment", "Agreement to the procedure");
+    public static readonly Term ConsentRecordingImages = Of(CodeSystems.ConsentUse, "recording-images", "Agreement to recording images");
+    public static readonly Term ConsentSharingWithGp = Of(CodeSystems.ConsentUse, "sharing-with-gp", "Agreement to sharing with the GP practice");
+    public static readonly Term ConsentSharingWithEnt = Of(CodeSystems.ConsentUse, "sharing-with-ent", "Agreement to sharing with ENT");
+    public static readonly Term ConsentUseBeyondCare = Of(CodeSystems.ConsentUse, "use-beyond-care", "Agreement to use beyond the patient's own care");
     public static readonly Term SuspectedCancer = Of(CodeSystems.ReferralCategory, "suspected-cancer", "Suspected cancer referral");
 
     /// <summary>The codes that stand beside the catalogue rows in the code system <see cref="CodeSystems.Finding"/>.</summary>

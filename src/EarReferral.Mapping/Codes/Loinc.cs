@@ -7,6 +7,7 @@ namespace EarReferral.Mapping.Codes;
 public static class Loinc
 {
     public static readonly Term EpisodeSummary = Of("34133-9", "Summary of episode note", Evidence.OnePublication, "HL7 R4 c80-doc-typecodes and document-classcodes; no second publisher was seen for any document type");
+    public static readonly Term PatientConsent = Of("59284-0", "Patient Consent", Evidence.OnePublication, "HL7 R4 consent-category and c80-doc-typecodes; no second publisher was seen");
     public static readonly Term ThresholdLeft250 = Of("91375-6", "Hearing threshold Ear - left --250 Hz", Evidence.TwoPublishers, "SPLASCH; PACIO");
     public static readonly Term ThresholdLeft500 = Of("89024-4", "Hearing threshold Ear - left --500 Hz", Evidence.TwoPublishers, "SPLASCH; second guide");
     public static readonly Term ThresholdLeft750 = Of("91379-8", "Hearing threshold Ear - left --750 Hz", Evidence.OnePublication, "SPLASCH only");

@@ -13,6 +13,7 @@ namespace EarReferral.Mapping.Record;
 /// <param name="Procedures">One procedure per ear that was worked on or expressly not started, right before left.</param>
 /// <param name="Observations">Every finding, deposit, step, residual and threshold in the order of the contract.</param>
 /// <param name="Media">Pictures and videos, by reference.</param>
+/// <param name="Consents">What the patient agreed to or refused, each use by itself.</param>
 /// <param name="Language">Language of generated text.</param>
 public sealed record EncounterRecord(
     Patient Patient,
@@ -24,6 +25,7 @@ public sealed record EncounterRecord(
     IReadOnlyDictionary<EarSide, Procedure> Procedures,
     IReadOnlyList<Observation> Observations,
     IReadOnlyList<Media> Media,
+    IReadOnlyList<Consent> Consents,
     string Language)
 {
     /// <summary>All resources in a fixed order.</summary>
@@ -38,5 +40,6 @@ public sealed record EncounterRecord(
         .. Procedures.OrderBy(pair => pair.Key).Select(pair => pair.Value),
         .. Observations,
         .. Media,
+        .. Consents,
     ];
 }

@@ -10,7 +10,7 @@ internal static class MediaMapper
 {
     public static Media Map(ImageReference image, Patient patient, Encounter visit, Hl7.Fhir.Model.PractitionerRole role, EncounterIdentity identity)
     {
-        var media = ResourceStamp.Stamp(new Media(), identity.Resource($"media/{image.Id}"));
+        var media = ResourceStamp.Stamp(new Media(), identity.Resource($"media/{image.Id}"), "ear-media");
         media.Identifier = [ResourceStamp.Own(media)];
         media.Status = EventStatus.Completed;
         media.Type = (image.MediaType.StartsWith("video/", StringComparison.OrdinalIgnoreCase) ? Hl7Codes.Video : Hl7Codes.Image).Concept();

@@ -1,3 +1,4 @@
+using EarReferral.Encounters;
 using EarReferral.Mapping.Codes;
 using EarReferral.Mapping.Identity;
 using Hl7.Fhir.Model;
@@ -14,7 +15,8 @@ public static class ProvenanceMapper
     /// <param name="recorded">When the gateway took the encounter in.</param>
     /// <param name="revision">Revision of the encounter; each has its own provenance.</param>
     /// <param name="identity">Identities kept for the encounter.</param>
-    public static Hl7.Fhir.Model.Provenance Map(EncounterRecord record, IReadOnlyList<Resource> made, string sha256, DateTimeOffset recorded, int revision, EncounterIdentity identity)
+    /// <param name="vocabulary">The clinic's code list that the encounter was written in, where it was.</param>
+    public static Hl7.Fhir.Model.Provenance Map(EncounterRecord record, IReadOnlyList<Resource> made, string sha256, DateTimeOffset recorded, int revision, EncounterIdentity identity, VocabularyUse? vocabulary = null)
     {
         var provenance = ResourceStamp.Stamp(
             new Hl7.Fhir.Model.Provenance(),
@@ -46,6 +48,15 @@ public static class ProvenanceMapper
                 What = new ResourceReference { Identifier = new Identifier(Canonicals.ContentHash, sha256), Display = "Posted encounter, SHA-256 of its bytes" },
             },
         ];
+        if (vocabulary is not null)
+        {
+            provenance.Entity.Add(new Hl7.Fhir.Model.Provenance.EntityComponent
+            {
+                Role = Hl7.Fhir.Model.Provenance.ProvenanceEntityRole.Source,
+                What = new ResourceReference { Identifier = new Identifier(vocabulary.System, vocabulary.Version), Display = "The clinic's own code list, with its version; its concept maps translated it" },
+            });
+        }
+
         return provenance;
     }
 }

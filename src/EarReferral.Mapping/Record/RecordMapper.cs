@@ -38,7 +38,7 @@ public static class RecordMapper
                 .Concat(AudiogramMapper.Map(encounter, ear, frame))),
         ];
         var media = encounter.Images.Select(image => MediaMapper.Map(image, patient, visit, role, identity)).ToList();
-        return new EncounterRecord(patient, practitioner, role, clinic, gp, visit, procedures, observations, media, context.Language);
+        return new EncounterRecord(patient, practitioner, role, clinic, gp, visit, procedures, observations, media, ConsentMapper.Map(encounter.Consent, identity, patient, clinic, gp, context.Language), context.Language);
     }
 
     private static Encounter Visit(ClinicEncounter encounter, Patient patient, Hl7.Fhir.Model.PractitionerRole role, Organization clinic, EncounterIdentity identity)

@@ -26,14 +26,6 @@ internal static class ResourceStamp
         return resource;
     }
 
-    /// <summary>For types that no profile of ours covers.</summary>
-    public static T Stamp<T>(T resource, string id)
-        where T : DomainResource
-    {
-        resource.Id = id;
-        return resource;
-    }
-
     public static Identifier Own(Resource resource) => new(Canonicals.ResourceIdentifier, resource.Id!);
 
     public static ResourceReference To(Resource resource) => new($"{resource.TypeName}/{resource.Id}");

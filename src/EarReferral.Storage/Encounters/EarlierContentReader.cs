@@ -17,7 +17,7 @@ internal static class EarlierContentReader
         // What was quarantined was never served; nobody can have read it.
         var practices = await store.Encounters
             .Where(row => row.EncounterKey == revision.EncounterKey && row.Revision < revision.Revision
-                && row.State != "quarantined" && row.PracticeOds != null)
+                && row.State != StoredEncounter.Quarantined && row.PracticeOds != null)
             .Select(row => row.PracticeOds!)
             .Distinct()
             .OrderBy(practice => practice)

@@ -1,5 +1,6 @@
 using EarReferral.Storage.Audit;
 using EarReferral.Storage.Identity;
+using EarReferral.Storage.Quarantine;
 using EarReferral.Storage.Referrals;
 using Hl7.Fhir.Model;
 
@@ -61,6 +62,9 @@ public sealed record EncounterRevision(
     /// entered in error, since only the transaction that marks can know.
     /// </summary>
     public Provenance? Retraction { get; init; }
+
+    /// <summary>What stood against the record when it came, set when it is kept without one.</summary>
+    public RecordCheck? FailedCheck { get; init; }
 
     /// <summary>Writes the receipt once it is known what became of the referral and who has earlier content; without it <see cref="Receipt"/> stands.</summary>
     public Func<EarlierContent, ReadOnlyMemory<byte>>? ReceiptAbout { get; init; }

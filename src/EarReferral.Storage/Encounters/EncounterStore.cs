@@ -1,5 +1,6 @@
 using EarReferral.Storage.Audit;
 using EarReferral.Storage.Identity;
+using EarReferral.Storage.Quarantine;
 using EarReferral.Storage.Referrals;
 using EarReferral.Storage.Resources;
 using EarReferral.Storage.Schema;
@@ -52,7 +53,7 @@ public sealed class EncounterStore
         });
 
     /// <summary>The newest revision decides whose the encounter is: an earlier one of another practice is not shown instead.</summary>
-    private static IQueryable<EncounterRow> Newest(StoreContext store, Reach reach) => store.Encounters.Within(reach)
+    internal static IQueryable<EncounterRow> Newest(StoreContext store, Reach reach) => store.Encounters.Within(reach)
         .Where(row => !store.Encounters.Any(later => later.EncounterKey == row.EncounterKey && later.Revision > row.Revision));
 
     private static async Task<(SaveOutcome Outcome, bool Keep)> SaveAsync(
@@ -79,11 +80,24 @@ public sealed class EncounterStore
             return (new SaveOutcome.RevisionGap((newestBefore?.Revision ?? 0) + 1), false);
         }
 
+        if (revision.FailedCheck is { } check)
+        {
+            store.Add(QuarantineStore.Row(revision.EncounterKey, revision.Revision, revision.ClinicId, revision.PracticeOds, check, null));
+        }
+
+        var (placement, receipt) = await PutRecordAsync(store, revision, cancellationToken);
+        return (new SaveOutcome.Saved(revision.EncounterKey, placement, receipt), true);
+    }
+
+    /// <summary>Stores what follows from a revision whose row is written: who the patient is, referral, resources, audit, receipt.</summary>
+    internal static async Task<(ReferralPlacement Placement, ReadOnlyMemory<byte> Receipt)> PutRecordAsync(
+        StoreContext store, EncounterRevision revision, CancellationToken cancellationToken)
+    {
         await LinkAsync(store, revision, cancellationToken);
         var placement = await ReferralWriter.PlaceAsync(store, revision, cancellationToken);
         await PutResourcesAsync(store, revision, placement, cancellationToken);
         store.AddRange(revision.Audit.Select(AuditStore.Row));
-        return (new SaveOutcome.Saved(revision.EncounterKey, placement, await ReceiptAsync(store, revision, placement, cancellationToken)), true);
+        return (placement, await ReceiptAsync(store, revision, placement, cancellationToken));
     }
 
     private static async Task<ReadOnlyMemory<byte>> ReceiptAsync(
@@ -178,7 +192,7 @@ public sealed class EncounterStore
     private static IQueryable<EncounterRow> Revisions(StoreContext store, EncounterRevision revision) =>
         store.Encounters.Where(row => row.ClinicId == revision.ClinicId && row.ClinicEncounterId == revision.ClinicEncounterId);
 
-    private static StoredEncounter Read(EncounterRow row) => new(
+    internal static StoredEncounter Read(EncounterRow row) => new(
         row.EncounterKey,
         row.ClinicId,
         row.ClinicEncounterId,

@@ -15,7 +15,7 @@ internal static class Retirement
 {
     private const string VerificationStatus = "http://terminology.hl7.org/CodeSystem/condition-ver-status";
 
-    private static readonly string[] Types = ["Observation", "Procedure", "Condition", "Composition", "Media", "ServiceRequest", "Task"];
+    private static readonly string[] Types = ["Observation", "Procedure", "Condition", "Composition", "Consent", "Media", "ServiceRequest", "Task"];
 
     /// <summary>A retraction takes the visit itself back too.</summary>
     private static readonly string[] TypesOfRetraction = [.. Types, "Encounter"];
@@ -102,6 +102,9 @@ internal static class Retirement
                 return true;
             case Media { Status: not EventStatus.EnteredInError } media:
                 media.Status = EventStatus.EnteredInError;
+                return true;
+            case Consent { Status: not Consent.ConsentState.EnteredInError } consent:
+                consent.Status = Consent.ConsentState.EnteredInError;
                 return true;
             case Composition { Status: not CompositionStatus.EnteredInError } composition:
                 composition.Status = CompositionStatus.EnteredInError;

@@ -23,6 +23,12 @@ public sealed record StoredEncounter(
     /// <summary><see cref="State"/> of an encounter that the clinic retracted; nothing follows it.</summary>
     public const string Retracted = "retracted";
 
+    /// <summary><see cref="State"/> of an encounter whose record failed our own profiles; nothing of it is sent or served.</summary>
+    public const string Quarantined = "quarantined";
+
+    /// <summary>True while it is kept without a record.</summary>
+    public bool IsQuarantined => State == Quarantined;
+
     /// <summary>True when the clinic retracted it: its <see cref="Raw"/> is the retraction.</summary>
     public bool IsRetracted => State == Retracted;
 }

@@ -20,6 +20,8 @@ internal abstract class StoreContext(DbContextOptions options) : DbContext(optio
 
     public DbSet<EncounterRow> Encounters => Set<EncounterRow>();
 
+    public DbSet<RecordCheckRow> RecordChecks => Set<RecordCheckRow>();
+
     public DbSet<ResourceRow> Resources => Set<ResourceRow>();
 
     public DbSet<ResourceVersionRow> ResourceVersions => Set<ResourceVersionRow>();
@@ -128,6 +130,11 @@ internal abstract class StoreContext(DbContextOptions options) : DbContext(optio
             table.HasIndex(row => new { row.EncounterKey, row.Revision }).IsUnique();
             table.HasIndex(row => new { row.ClinicId, row.PracticeOds });
             table.HasIndex(row => row.ReceivedAt);
+        });
+        model.Entity<RecordCheckRow>(table =>
+        {
+            table.ToTable("record_check").HasKey(row => row.Id);
+            table.HasIndex(row => row.EncounterKey);
         });
         model.Entity<ResourceRow>(table =>
         {

@@ -4,11 +4,13 @@ using static EarReferral.Storage.Search.ElementValues;
 namespace EarReferral.Storage.Search;
 
 /// <summary>Every search parameter that is supported. The index, the query parser and the capability statement read this table.</summary>
-/// <remarks>Names, kinds and the elements they read are those of the FHIR R4 search parameter registry.</remarks>
+/// <remarks>Names, kinds and the elements they read are those of the FHIR R4 search parameter registry; laterality is ours, as profiles/search-parameters defines it.</remarks>
 public static class SearchParameters
 {
     /// <summary>Raise this when a row changes; stored resources are then indexed anew at the next start.</summary>
-    internal const int IndexVersion = 1;
+    internal const int IndexVersion = 2;
+
+    private const string Laterality = "https://ear-referral.example/fhir/StructureDefinition/laterality";
 
     /// <summary>All rows.</summary>
     public static IReadOnlyList<SearchParameter> All { get; } =
@@ -22,6 +24,7 @@ public static class SearchParameters
         Tokens<Procedure>("code", "What was done.", r => Token(r.Code)),
         Tokens<Procedure>("status", "Its status, such as completed or not-done.", r => Token(r.Status)),
         Tokens<Procedure>("category", "Its category.", r => Token(r.Category)),
+        Tokens<Procedure>("laterality", "The ear it was done to.", r => Sides(r.BodySite)),
 
         Tokens<Encounter>("identifier", "An identifier of the visit, such as the clinic's own number.", r => ElementValues.Tokens(r.Identifier), narrows: true),
         Refers<Encounter>("patient", "The patient seen.", r => Reference(r.Subject), narrows: true),
@@ -40,6 +43,7 @@ public static class SearchParameters
         Tokens<Observation>("code", "Which finding.", r => Token(r.Code)),
         Tokens<Observation>("category", "Its category.", r => ElementValues.Tokens(r.Category)),
         Tokens<Observation>("status", "Its status.", r => Token(r.Status)),
+        Tokens<Observation>("laterality", "The ear it is about.", r => Sides(Site(r.BodySite))),
 
         Tokens<Condition>("identifier", "An identifier of the problem.", r => ElementValues.Tokens(r.Identifier), narrows: true),
         Refers<Condition>("patient", "The patient who has it.", r => Reference(r.Subject), narrows: true),
@@ -49,6 +53,7 @@ public static class SearchParameters
         Tokens<Condition>("code", "Which problem.", r => Token(r.Code)),
         Tokens<Condition>("clinical-status", "Its clinical status.", r => Token(r.ClinicalStatus)),
         Tokens<Condition>("body-site", "The ear.", r => ElementValues.Tokens(r.BodySite)),
+        Tokens<Condition>("laterality", "The ear it is about.", r => Sides(r.BodySite)),
 
         Tokens<Composition>("identifier", "The identifier of the summary.", r => Token(r.Identifier), narrows: true),
         Refers<Composition>("patient", "The patient it is about.", r => Reference(r.Subject), narrows: true),
@@ -67,6 +72,7 @@ public static class SearchParameters
         Tokens<ServiceRequest>("status", "Its status.", r => Token(r.Status)),
         Tokens<ServiceRequest>("priority", "Its priority.", r => Token(r.Priority)),
         Tokens<ServiceRequest>("intent", "Its intent.", r => Token(r.Intent)),
+        Tokens<ServiceRequest>("laterality", "The ear it is about.", r => Sides(r.BodySite)),
 
         Tokens<Hl7.Fhir.Model.Task>("identifier", "An identifier of the task.", r => ElementValues.Tokens(r.Identifier), narrows: true),
         Refers<Hl7.Fhir.Model.Task>("patient", "The patient it is for.", r => Reference(r.For), narrows: true),
@@ -96,6 +102,12 @@ public static class SearchParameters
 
     private static IEnumerable<Composition.SectionComponent> Sections(IEnumerable<Composition.SectionComponent> sections) =>
         sections.SelectMany(section => Sections(section.Section).Prepend(section));
+
+    private static IEnumerable<CodeableConcept> Site(CodeableConcept? site) => site is null ? [] : [site];
+
+    /// <summary>The lateralised structure and, where given, the side alone.</summary>
+    private static IEnumerable<IndexValue> Sides(IEnumerable<CodeableConcept> sites) => sites.SelectMany(site => ElementValues.Tokens(
+        [site, .. site.GetExtensions(Laterality).Select(extension => extension.Value).OfType<CodeableConcept>()]));
 
     private static SearchParameter Tokens<T>(string name, string documentation, Func<T, IEnumerable<IndexValue>> values, bool narrows = false)
         where T : Resource => Row(name, SearchParameterKind.Token, documentation, values, narrows, sorts: false);

@@ -2,12 +2,9 @@ using Hl7.Fhir.Model;
 
 namespace EarReferral.Validation.BundleRules;
 
-/// <summary>Every resource but a picture claims exactly one of our profiles; without a claim there is nothing to check it against.</summary>
+/// <summary>Every resource claims exactly one of our profiles; without a claim there is nothing to check it against.</summary>
 internal static class ClaimRule
 {
-    // Pictures travel by reference and carry no finding, so the base definition is enough for them.
-    private const string BaseMedia = "http://hl7.org/fhir/StructureDefinition/Media";
-
     /// <summary>Canonical URL of the profile to judge a resource by, or what is wrong with its claim.</summary>
     public static (string? Profile, ValidationIssue? Issue) Read(Resource resource, string place, ProfileSet profiles)
     {
@@ -17,11 +14,6 @@ internal static class ClaimRule
         }
 
         var claims = Of(resource).Where(claim => claim.StartsWith(ProfileSet.CanonicalBase + "/", StringComparison.Ordinal)).ToList();
-        if (resource is Media && claims.Count == 0)
-        {
-            return (BaseMedia, null);
-        }
-
         if (claims is not [var claim])
         {
             return (null, Issue(place, claims.Count == 0 ? "The resource claims none of our profiles, so it could not be checked." : "The resource claims several of our profiles."));

@@ -29,6 +29,7 @@ public sealed class FindingCatalogueTests
         [typeof(ClinicPractitioner)] = "identity",
         [typeof(ClinicPatient)] = "identity",
         [typeof(EncounterPeriod)] = "time of the visit",
+        [typeof(VocabularyUse)] = "how the document is written",
         [typeof(Supersession)] = "history of the record",
         [typeof(ReachingPatient)] = "contact, mapped to the Patient",
         [typeof(ConsentRecord)] = "agreement, mapped on its own",

@@ -14,7 +14,7 @@ public sealed class EncounterReaderTests
     {
         var given = ProblemCases.All[index];
 
-        var reading = EncounterReader.Read(given.Document, new EncounterReaderOptions { AllowTestNhsNumbers = given.TestNumbers });
+        var reading = EncounterReader.Read(given.Document, new EncounterReaderOptions { AllowTestNhsNumbers = given.TestNumbers, Vocabularies = [Vocabularies.HarbourLane, Vocabularies.HearingOnly] });
 
         Assert.Null(reading.Encounter);
         Assert.Contains(reading.Problems, problem => problem.Id == id && problem.Pointer == pointer);

@@ -21,6 +21,8 @@ internal static class ProblemCases
         new("json.number-form", "/general/temperatureCelsius", Replaced("36.8", "36.8000000000000000001")),
         new("json.number-form", "/ears/0/softenerBefore/days", Replaced("\"days\": 5", "\"days\": 5e0")),
         new("contract.version-unknown", "/contractVersion", Finished(it => { it["contractVersion"] = "2.0"; it["novel"] = 1; })),
+        new("vocabulary.unknown", "/vocabulary", Finished(it => it["vocabulary"] = Vocabularies.Use("2"))),
+        new("vocabulary.unmapped", "/ears/0/hearing/change", Finished(it => { it["vocabulary"] = Vocabularies.Use("hearing-only"); Ear(it)["hearing"]!["change"] = "HV-9"; })),
         new("member.unknown", "/ears/0/hearing/wax", Finished(it => Ear(it)["hearing"]!["wax"] = "yes")),
         new("member.unknown", "/ears/0/hearing", Finished(it => Ear(it)["hearing"]![new string('x', 65)] = "yes")),
         new("member.missing", "/ears/0/before/drum", Finished(it => Ear(it)["before"]!.AsObject().Remove("drum"))),

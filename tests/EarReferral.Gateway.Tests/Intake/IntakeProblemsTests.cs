@@ -67,10 +67,12 @@ public sealed class IntakeProblemsTests
             Given = any ? [new FindingAnswer { Finding = finding, Side = Enum.Parse<EarSide>(side, ignoreCase: true), Value = JsonValue.Create("2026-03-20") }] : [],
         };
 
-        var (_, problems) = answers.WriteInto(Encoding.UTF8.GetBytes("""{"ears":[{"side":"right","hearing":{"change":"sudden"}}]}"""), 1);
+        var (_, problems) = answers.WriteInto(Visited(), Visited(), 1);
 
         Assert.Equal([expected], problems.Select(problem => problem.Id));
     }
+
+    private static byte[] Visited() => Encoding.UTF8.GetBytes("""{"ears":[{"side":"right","hearing":{"change":"sudden"}}]}""");
 
     private static List<string> Ids(ClinicEncounter visit, StoredEncounter? current) => [.. IntakeRules.Problems(visit, current, Received).Select(problem => problem.Id)];
 

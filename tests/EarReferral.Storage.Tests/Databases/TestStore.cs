@@ -1,6 +1,7 @@
 using EarReferral.Storage.Audit;
 using EarReferral.Storage.Encounters;
 using EarReferral.Storage.Identity;
+using EarReferral.Storage.Quarantine;
 using EarReferral.Storage.Referrals;
 using EarReferral.Storage.Refusals;
 using EarReferral.Storage.Resources;
@@ -27,6 +28,8 @@ public sealed class TestStore : IAsyncDisposable
     public IdentityStore Identities => services.GetRequiredService<IdentityStore>();
 
     public EncounterStore Encounters => services.GetRequiredService<EncounterStore>();
+
+    public QuarantineStore Quarantine => services.GetRequiredService<QuarantineStore>();
 
     public ResourceStore Resources => services.GetRequiredService<ResourceStore>();
 

@@ -22,6 +22,7 @@ public abstract class RetirementTests(DatabaseKind kind) : StoreContract(kind)
             Finding("left-wax"),
             Sample.Procedure("left", new FhirDateTime("2024-03-10")),
             new Media { Id = "left-photo", Status = EventStatus.Completed, Content = new Attachment { Title = "left ear" } },
+            new Consent { Id = "agreed", Status = Consent.ConsentState.Active, Scope = new CodeableConcept { Text = "privacy" }, Category = [new CodeableConcept { Text = "pictures" }] },
             new Composition
             {
                 Id = "left-summary",
@@ -50,6 +51,7 @@ public abstract class RetirementTests(DatabaseKind kind) : StoreContract(kind)
         Assert.Equal(ObservationStatus.Final, (await ReadAsync<Observation>("right-wax")).Status);
         Assert.Equal(EventStatus.EnteredInError, (await ReadAsync<Procedure>("left")).Status);
         Assert.Equal(EventStatus.EnteredInError, (await ReadAsync<Media>("left-photo")).Status);
+        Assert.Equal(Consent.ConsentState.EnteredInError, (await ReadAsync<Consent>("agreed")).Status);
         Assert.Equal(CompositionStatus.EnteredInError, (await ReadAsync<Composition>("left-summary")).Status);
         var condition = await ReadAsync<Condition>("left-problem");
         Assert.Null(condition.ClinicalStatus);

@@ -117,6 +117,26 @@ public abstract class ResourceStoreTests(DatabaseKind kind) : StoreContract(kind
     }
 
     [Theory]
+    [InlineData("http://snomed.info/sct|25577004", "right", "the lateralised structure")]
+    [InlineData("7771000", "left", "the side alone, from the laterality extension")]
+    [InlineData("25577004,89644007", "left right", "either")]
+    [InlineData("24028007", "", "the right ear has no extension here")]
+    public async Task Laterality_MatchesStructureAndSide(string value, string expected, string reason)
+    {
+        var (right, left) = (Sample.Procedure("right", null), Sample.Procedure("left", null));
+        right.BodySite = [new CodeableConcept("http://snomed.info/sct", "25577004")];
+        left.BodySite = [new CodeableConcept("http://snomed.info/sct", "89644007")
+        {
+            Extension = [new Extension("https://ear-referral.example/fhir/StructureDefinition/laterality", new CodeableConcept("http://snomed.info/sct", "7771000"))],
+        }];
+        await SaveAsync(right, left);
+
+        var page = await SearchAsync(Everything, "Procedure", ("patient", "p1"), ("laterality", value));
+
+        Assert.True(expected == string.Join(' ', page.Entries.Select(entry => entry.Id).Order()), reason);
+    }
+
+    [Theory]
     [InlineData("completed,not-done", "a b")]
     [InlineData("completed", "a")]
     [InlineData("http://hl7.org/fhir/event-status|not-done", "b")]

@@ -20,12 +20,11 @@ internal static class DefinitionPack
     // A list this long is never small enough to be a binding of ours; what rests on it is reported as not expandable.
     private const int LargestCodeSystem = 3000;
 
-    // The bundle itself, what stands in for its entries, pictures, and the HL7 extensions that are sent; no profile of ours names them.
+    // The bundle itself, what stands in for its entries, and the HL7 extensions that are sent; no profile of ours names them.
     private static readonly string[] BesidesProfiles =
     [
         "http://hl7.org/fhir/StructureDefinition/Bundle",
         "http://hl7.org/fhir/StructureDefinition/Parameters",
-        "http://hl7.org/fhir/StructureDefinition/Media",
         "http://hl7.org/fhir/StructureDefinition/data-absent-reason",
         "http://hl7.org/fhir/StructureDefinition/patient-interpreterRequired",
     ];

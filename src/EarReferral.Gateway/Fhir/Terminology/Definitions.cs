@@ -10,7 +10,7 @@ namespace EarReferral.Gateway.Fhir.Terminology;
 internal sealed class Definitions
 {
     /// <summary>Types served from here and never from the store.</summary>
-    public static readonly IReadOnlyList<string> Types = ["CodeSystem", "ConceptMap", "NamingSystem", "PlanDefinition", "StructureDefinition", "ValueSet"];
+    public static readonly IReadOnlyList<string> Types = ["CodeSystem", "ConceptMap", "NamingSystem", "PlanDefinition", "SearchParameter", "StructureDefinition", "ValueSet"];
 
     private static readonly FhirJsonDeserializer Reader = new(new DeserializerSettings().UsingMode(DeserializationMode.Ostrich));
 
@@ -22,10 +22,12 @@ internal sealed class Definitions
     /// <summary>Collects them.</summary>
     /// <param name="profiles">What the validator judges by; R4's own definitions among it are left to their publisher.</param>
     /// <param name="rules">The rules that triage has loaded, a local policy written into them.</param>
-    public static Definitions Read(ProfileSet profiles, RuleBook rules) => new(
+    /// <param name="ofClinics">Concept maps from the code lists of clinics.</param>
+    public static Definitions Read(ProfileSet profiles, RuleBook rules, params IEnumerable<ConceptMap> ofClinics) => new(
     [
         .. profiles.Definitions.Where(IsOurs)
             .Concat(ConceptMaps())
+            .Concat(ofClinics)
             .Concat(rules.Files.Select(file => Reader.DeserializeResource(Encoding.UTF8.GetString(file.Content))))
             .Where(definition => Types.Contains(definition.TypeName))
             .OrderBy(definition => definition.TypeName, StringComparer.Ordinal).ThenBy(definition => definition.Id, StringComparer.Ordinal),

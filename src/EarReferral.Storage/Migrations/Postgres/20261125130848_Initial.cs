@@ -168,6 +168,29 @@ namespace EarReferral.Storage.Migrations.Postgres
                 });
 
             migrationBuilder.CreateTable(
+                name: "record_check",
+                columns: table => new
+                {
+                    id = table.Column<Guid>(type: "uuid", nullable: false),
+                    encounter_key = table.Column<Guid>(type: "uuid", nullable: false),
+                    revision = table.Column<int>(type: "integer", nullable: false),
+                    clinic_id = table.Column<string>(type: "text", nullable: false),
+                    practice_ods = table.Column<string>(type: "text", nullable: true),
+                    at = table.Column<long>(type: "bigint", nullable: false),
+                    person = table.Column<string>(type: "text", nullable: true),
+                    reason = table.Column<string>(type: "text", nullable: true),
+                    passed = table.Column<bool>(type: "boolean", nullable: false),
+                    software = table.Column<string>(type: "text", nullable: false),
+                    issues = table.Column<byte[]>(type: "bytea", nullable: false),
+                    replaced_receipt = table.Column<byte[]>(type: "bytea", nullable: true),
+                    replaced_decision = table.Column<byte[]>(type: "bytea", nullable: true)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_record_check", x => x.id);
+                });
+
+            migrationBuilder.CreateTable(
                 name: "referral",
                 columns: table => new
                 {
@@ -233,8 +256,8 @@ namespace EarReferral.Storage.Migrations.Postgres
                     destination = table.Column<string>(type: "text", nullable: true),
                     shared = table.Column<bool>(type: "boolean", nullable: false),
                     patient_key = table.Column<Guid>(type: "uuid", nullable: true),
-                    sort_date = table.Column<long>(type: "bigint", nullable: false),
-                    encounter_key = table.Column<Guid>(type: "uuid", nullable: true)
+                    encounter_key = table.Column<Guid>(type: "uuid", nullable: true),
+                    sort_date = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
                 {
@@ -507,6 +530,11 @@ namespace EarReferral.Storage.Migrations.Postgres
                 column: "at");
 
             migrationBuilder.CreateIndex(
+                name: "IX_record_check_encounter_key",
+                table: "record_check",
+                column: "encounter_key");
+
+            migrationBuilder.CreateIndex(
                 name: "IX_referral_changed_at_referral_id",
                 table: "referral",
                 columns: new[] { "changed_at", "referral_id" });
@@ -632,6 +660,9 @@ namespace EarReferral.Storage.Migrations.Postgres
 
             migrationBuilder.DropTable(
                 name: "quarantine");
+
+            migrationBuilder.DropTable(
+                name: "record_check");
 
             migrationBuilder.DropTable(
                 name: "referral_event");

@@ -532,6 +532,71 @@ namespace EarReferral.Storage.Migrations.Postgres
                     b.ToTable("quarantine", (string)null);
                 });
 
+            modelBuilder.Entity("EarReferral.Storage.Schema.Rows.RecordCheckRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<long>("At")
+                        .HasColumnType("bigint")
+                        .HasColumnName("at");
+
+                    b.Property<string>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("clinic_id");
+
+                    b.Property<Guid>("EncounterKey")
+                        .HasColumnType("uuid")
+                        .HasColumnName("encounter_key");
+
+                    b.Property<byte[]>("Issues")
+                        .IsRequired()
+                        .HasColumnType("bytea")
+                        .HasColumnName("issues");
+
+                    b.Property<bool>("Passed")
+                        .HasColumnType("boolean")
+                        .HasColumnName("passed");
+
+                    b.Property<string>("Person")
+                        .HasColumnType("text")
+                        .HasColumnName("person");
+
+                    b.Property<string>("PracticeOds")
+                        .HasColumnType("text")
+                        .HasColumnName("practice_ods");
+
+                    b.Property<string>("Reason")
+                        .HasColumnType("text")
+                        .HasColumnName("reason");
+
+                    b.Property<byte[]>("ReplacedDecision")
+                        .HasColumnType("bytea")
+                        .HasColumnName("replaced_decision");
+
+                    b.Property<byte[]>("ReplacedReceipt")
+                        .HasColumnType("bytea")
+                        .HasColumnName("replaced_receipt");
+
+                    b.Property<int>("Revision")
+                        .HasColumnType("integer")
+                        .HasColumnName("revision");
+
+                    b.Property<string>("Software")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("software");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("EncounterKey");
+
+                    b.ToTable("record_check", (string)null);
+                });
+
             modelBuilder.Entity("EarReferral.Storage.Schema.Rows.ReferralEventRow", b =>
                 {
                     b.Property<long>("Id")

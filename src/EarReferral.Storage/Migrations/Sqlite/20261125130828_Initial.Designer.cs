@@ -522,6 +522,71 @@ namespace EarReferral.Storage.Migrations.Sqlite
                     b.ToTable("quarantine", (string)null);
                 });
 
+            modelBuilder.Entity("EarReferral.Storage.Schema.Rows.RecordCheckRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("TEXT")
+                        .HasColumnName("id");
+
+                    b.Property<long>("At")
+                        .HasColumnType("INTEGER")
+                        .HasColumnName("at");
+
+                    b.Property<string>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("TEXT")
+                        .HasColumnName("clinic_id");
+
+                    b.Property<Guid>("EncounterKey")
+                        .HasColumnType("TEXT")
+                        .HasColumnName("encounter_key");
+
+                    b.Property<byte[]>("Issues")
+                        .IsRequired()
+                        .HasColumnType("BLOB")
+                        .HasColumnName("issues");
+
+                    b.Property<bool>("Passed")
+                        .HasColumnType("INTEGER")
+                        .HasColumnName("passed");
+
+                    b.Property<string>("Person")
+                        .HasColumnType("TEXT")
+                        .HasColumnName("person");
+
+                    b.Property<string>("PracticeOds")
+                        .HasColumnType("TEXT")
+                        .HasColumnName("practice_ods");
+
+                    b.Property<string>("Reason")
+                        .HasColumnType("TEXT")
+                        .HasColumnName("reason");
+
+                    b.Property<byte[]>("ReplacedDecision")
+                        .HasColumnType("BLOB")
+                        .HasColumnName("replaced_decision");
+
+                    b.Property<byte[]>("ReplacedReceipt")
+                        .HasColumnType("BLOB")
+                        .HasColumnName("replaced_receipt");
+
+                    b.Property<int>("Revision")
+                        .HasColumnType("INTEGER")
+                        .HasColumnName("revision");
+
+                    b.Property<string>("Software")
+                        .IsRequired()
+                        .HasColumnType("TEXT")
+                        .HasColumnName("software");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("EncounterKey");
+
+                    b.ToTable("record_check", (string)null);
+                });
+
             modelBuilder.Entity("EarReferral.Storage.Schema.Rows.ReferralEventRow", b =>
                 {
                     b.Property<long>("Id")

@@ -167,6 +167,29 @@ namespace EarReferral.Storage.Migrations.Sqlite
                 });
 
             migrationBuilder.CreateTable(
+                name: "record_check",
+                columns: table => new
+                {
+                    id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    encounter_key = table.Column<Guid>(type: "TEXT", nullable: false),
+                    revision = table.Column<int>(type: "INTEGER", nullable: false),
+                    clinic_id = table.Column<string>(type: "TEXT", nullable: false),
+                    practice_ods = table.Column<string>(type: "TEXT", nullable: true),
+                    at = table.Column<long>(type: "INTEGER", nullable: false),
+                    person = table.Column<string>(type: "TEXT", nullable: true),
+                    reason = table.Column<string>(type: "TEXT", nullable: true),
+                    passed = table.Column<bool>(type: "INTEGER", nullable: false),
+                    software = table.Column<string>(type: "TEXT", nullable: false),
+                    issues = table.Column<byte[]>(type: "BLOB", nullable: false),
+                    replaced_receipt = table.Column<byte[]>(type: "BLOB", nullable: true),
+                    replaced_decision = table.Column<byte[]>(type: "BLOB", nullable: true)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_record_check", x => x.id);
+                });
+
+            migrationBuilder.CreateTable(
                 name: "referral",
                 columns: table => new
                 {
@@ -232,8 +255,8 @@ namespace EarReferral.Storage.Migrations.Sqlite
                     destination = table.Column<string>(type: "TEXT", nullable: true),
                     shared = table.Column<bool>(type: "INTEGER", nullable: false),
                     patient_key = table.Column<Guid>(type: "TEXT", nullable: true),
-                    sort_date = table.Column<long>(type: "INTEGER", nullable: false),
-                    encounter_key = table.Column<Guid>(type: "TEXT", nullable: true)
+                    encounter_key = table.Column<Guid>(type: "TEXT", nullable: true),
+                    sort_date = table.Column<long>(type: "INTEGER", nullable: false)
                 },
                 constraints: table =>
                 {
@@ -506,6 +529,11 @@ namespace EarReferral.Storage.Migrations.Sqlite
                 column: "at");
 
             migrationBuilder.CreateIndex(
+                name: "IX_record_check_encounter_key",
+                table: "record_check",
+                column: "encounter_key");
+
+            migrationBuilder.CreateIndex(
                 name: "IX_referral_changed_at_referral_id",
                 table: "referral",
                 columns: new[] { "changed_at", "referral_id" });
@@ -631,6 +659,9 @@ namespace EarReferral.Storage.Migrations.Sqlite
 
             migrationBuilder.DropTable(
                 name: "quarantine");
+
+            migrationBuilder.DropTable(
+                name: "record_check");
 
             migrationBuilder.DropTable(
                 name: "referral_event");
