@@ -3,7 +3,7 @@ namespace EarReferral.Encounters;
 /// <summary>One visit to an ear-care clinic as the clinic's software posts it, contract version 1.</summary>
 /// <remarks>
 /// The hand-written JSON Schema <c>encounter-v1.schema.json</c> is the source of truth; a test proves that this model agrees with it.
-/// Lists are never null: generated JSON code sets a member that was left out to null, which <c>init</c> turns into the empty list.
+/// Lists are never null: whatever sets one to null gets the empty list from <c>init</c>.
 /// A member left out means <em>not asked</em> or <em>not looked at</em>, never <em>no</em> or <em>normal</em>.
 /// </remarks>
 public sealed record ClinicEncounter

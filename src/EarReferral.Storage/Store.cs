@@ -130,7 +130,7 @@ public sealed class Store
             var resource = ResourceJson.Parse(each.Json);
             await ResourceWriter.RemoveIndexAsync(store, each.Row.Key, cancellationToken);
             each.Row.SortDate = SearchIndexer.SortDate(resource);
-            store.AddRange(SearchIndexer.Rows(resource, each.Row));
+            store.AddIndex(SearchIndexer.Rows(resource, each.Row));
         }
 
         return (rows.Count, rows.Count == 0 ? after : rows.Max(each => each.Row.Key));

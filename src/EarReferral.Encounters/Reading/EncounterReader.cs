@@ -38,7 +38,7 @@ public static class EncounterReader
             return EncounterReading.Refused(translated, misshapen);
         }
 
-        var encounter = json.RootElement.Deserialize(EncounterJson.Default.ClinicEncounter)!;
+        var encounter = ModelReading.Read(json.RootElement);
         if (encounter.Vocabulary is { } use)
         {
             encounter = encounter with { Vocabulary = use with { Codes = codes } };

@@ -112,7 +112,7 @@ public static class ReadableFacts
             var wrong = SchemaCheck.Problems(element).Where(problem => !IsOnlyListLength(problem, tree)).ToArray();
             if (wrong.Length == 0)
             {
-                return element.Deserialize(EncounterJson.Default.ClinicEncounter);
+                return ModelReading.Read(element);
             }
 
             // What is wrong goes first, so that no placeholder is taken from it.

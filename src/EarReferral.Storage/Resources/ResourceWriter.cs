@@ -104,6 +104,6 @@ internal static class ResourceWriter
             LastUpdated = row.LastUpdated,
             Json = ResourceJson.Write(resource, row.Version, row.LastUpdated),
         });
-        store.AddRange(SearchIndexer.Rows(resource, row));
+        store.AddIndex(SearchIndexer.Rows(resource, row));
     }
 }

@@ -1,5 +1,7 @@
 using EarReferral.Storage.Schema.Rows;
+using EarReferral.Storage.Search;
 using Microsoft.EntityFrameworkCore;
+using Npgsql;
 
 namespace EarReferral.Storage.Schema;
 
@@ -18,4 +20,20 @@ internal sealed class PostgresStoreContext(DbContextOptions<PostgresStoreContext
         LIMIT 1
         FOR UPDATE SKIP LOCKED
         """);
+
+    protected override async Task InsertAsync(SearchTable table, IReadOnlyList<SearchRow> rows, CancellationToken cancellationToken)
+    {
+        var connection = (NpgsqlConnection)Database.GetDbConnection();
+        await using var import = await connection.BeginBinaryImportAsync($"COPY {table.Name} ({table.Columns}) FROM STDIN (FORMAT BINARY)", cancellationToken);
+        foreach (var row in rows)
+        {
+            await import.StartRowAsync(cancellationToken);
+            foreach (var value in table.Values(row))
+            {
+                await (value is null ? import.WriteNullAsync(cancellationToken) : import.WriteAsync(value, cancellationToken));
+            }
+        }
+
+        await import.CompleteAsync(cancellationToken);
+    }
 }

@@ -1,5 +1,6 @@
 using System.Text;
 using EarReferral.Storage.Schema.Rows;
+using EarReferral.Storage.Search;
 using Microsoft.EntityFrameworkCore;
 
 namespace EarReferral.Storage.Schema;
@@ -7,6 +8,8 @@ namespace EarReferral.Storage.Schema;
 /// <summary>The tables; one derived context per database carries that database's migrations.</summary>
 internal abstract class StoreContext(DbContextOptions options) : DbContext(options)
 {
+    private readonly List<SearchRow> unwritten = [];
+
     public DbSet<IdentitySeedRow> IdentitySeeds => Set<IdentitySeedRow>();
 
     public DbSet<PatientLinkRow> PatientLinks => Set<PatientLinkRow>();
@@ -57,6 +60,26 @@ internal abstract class StoreContext(DbContextOptions options) : DbContext(optio
 
     /// <summary>The most urgent send of a destination that may be tried now, locked where the database can lock rows.</summary>
     public abstract IQueryable<OutboxRow> NextSend(string destination, DateTimeOffset now);
+
+    /// <summary>Index rows to be written with the next save, past change tracking.</summary>
+    public void AddIndex(IEnumerable<SearchRow> rows) => unwritten.AddRange(rows);
+
+    /// <inheritdoc />
+    public override async Task<int> SaveChangesAsync(bool acceptAllChangesOnSuccess, CancellationToken cancellationToken = default)
+    {
+        var written = await base.SaveChangesAsync(acceptAllChangesOnSuccess, cancellationToken);
+        foreach (var (table, rows) in SearchTable.Of(this, unwritten))
+        {
+            await InsertAsync(table, rows, cancellationToken);
+        }
+
+        written += unwritten.Count;
+        unwritten.Clear();
+        return written;
+    }
+
+    /// <summary>Writes index rows in the open transaction by what the database has for many rows at once.</summary>
+    protected abstract Task InsertAsync(SearchTable table, IReadOnlyList<SearchRow> rows, CancellationToken cancellationToken);
 
     protected override void ConfigureConventions(ModelConfigurationBuilder configurationBuilder)
     {
@@ -143,13 +166,13 @@ internal abstract class StoreContext(DbContextOptions options) : DbContext(optio
 
     private static void SearchTables(ModelBuilder model)
     {
-        SearchTable<SearchTokenRow>(model, "search_token").HasIndex(row => new { row.Parameter, row.Code, row.System });
-        SearchTable<SearchDateRow>(model, "search_date").HasIndex(row => new { row.Parameter, row.From });
-        SearchTable<SearchReferenceRow>(model, "search_reference").HasIndex(row => new { row.Parameter, row.TargetId });
-        SearchTable<SearchTextRow>(model, "search_text").HasIndex(row => new { row.Parameter, row.Normalised });
+        Indexed<SearchTokenRow>(model, "search_token").HasIndex(row => new { row.Parameter, row.Code, row.System });
+        Indexed<SearchDateRow>(model, "search_date").HasIndex(row => new { row.Parameter, row.From });
+        Indexed<SearchReferenceRow>(model, "search_reference").HasIndex(row => new { row.Parameter, row.TargetId });
+        Indexed<SearchTextRow>(model, "search_text").HasIndex(row => new { row.Parameter, row.Normalised });
     }
 
-    private static Microsoft.EntityFrameworkCore.Metadata.Builders.EntityTypeBuilder<TRow> SearchTable<TRow>(ModelBuilder model, string name)
+    private static Microsoft.EntityFrameworkCore.Metadata.Builders.EntityTypeBuilder<TRow> Indexed<TRow>(ModelBuilder model, string name)
         where TRow : SearchRow
     {
         var table = model.Entity<TRow>();
