@@ -59,7 +59,7 @@ internal static class ValidationFigures
         }
     }
 
-    private static void Sound(ValidationReport report)
+    internal static void Sound(ValidationReport report)
     {
         if (report.Issues.Count > 0)
         {

@@ -47,7 +47,7 @@ public sealed class InvariantTests
             task => (task.Status, task.StatusReason) = (Hl7.Fhir.Model.Task.TaskStatus.Rejected, new CodeableConcept { Text = "Not for this service" }),
             task => task.Status = Hl7.Fhir.Model.Task.TaskStatus.Rejected),
         Of<Composition>("ear-cmp-1", _ => { }, summary => summary.Section[0].Title = null),
-        Of<Media>("ear-med-1", _ => { }, picture => picture.Content!.Url = "http://images.harbour-lane.example/IMG-1"),
+        Of<Media>("ear-med-1", picture => picture.Content = new Attachment { ContentType = "image/jpeg", Title = "IMG-1" }, picture => picture.Content!.Url = "http://images.harbour-lane.example/IMG-1"),
         Of<Consent>("ear-cns-1", _ => { }, consent => consent.Category[0].Coding.RemoveAt(1)),
         Of<Consent>("ear-cns-2", consent => consent.Status = Consent.ConsentState.EnteredInError, consent => consent.Status = Consent.ConsentState.Rejected),
         Of<Communication>("ear-com-1", _ => { }, told => told.Sent = null),

@@ -41,6 +41,24 @@ public sealed class RuleExtensionTests
     }
 
     [Fact]
+    public void EveryCodeOfTheRules_IsInTheValueSetThatItsElementIsBoundTo()
+    {
+        var definitions = ProfileSet.Embedded().Definitions;
+        var (systems, sets) = (definitions.OfType<CodeSystem>().ToDictionary(system => system.Url!), definitions.OfType<ValueSet>().ToDictionary(set => set.Url!));
+        var bound = Defined.Values.Where(definition => definition.Url!.StartsWith(Prefix + "rule-", StringComparison.Ordinal))
+            .SelectMany(definition => definition.Snapshot!.Element.Where(element => element.Max != "0" && element.Type.Any(type => type.Code == "code")).Select(element => (Key: $"{definition.Url} {element.ElementId}", element.Binding)))
+            .ToDictionary(
+                element => element.Key,
+                element => element.Binding is { Strength: BindingStrength.Required, ValueSet: { } set } ? sets[set].Compose!.Include.SelectMany(include => systems[include.System!].Concept).Select(concept => concept.Code!).ToHashSet() : []);
+        var codes = Used.Where(used => used.Extension.Value is Code).Select(used => ($"{used.Extension.Url} Extension.value[x]", Value: used.Extension.Value!.ToString()!))
+            .Concat(Used.SelectMany(used => used.Extension.Extension.Where(part => part.Value is Code).Select(part => ($"{used.Extension.Url} Extension.extension:{part.Url}.value[x]", Value: part.Value!.ToString()!)))).ToList();
+
+        Assert.True(codes.Count > 500);
+        Assert.All(bound, element => Assert.True(element.Value.Count > 0, $"{element.Key} is not bound"));
+        Assert.All(codes, code => Assert.Contains(code.Value, bound[code.Item1]));
+    }
+
+    [Fact]
     public void EveryDefinedRuleExtension_IsUsed() =>
         Assert.Equal(
             Defined.Keys.Where(url => url.StartsWith(Prefix + "rule-", StringComparison.Ordinal)).Order(StringComparer.Ordinal),

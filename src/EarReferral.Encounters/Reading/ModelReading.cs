@@ -57,7 +57,7 @@ internal static class ModelReading
     private static Func<JsonElement, object> OfRecord(Type type)
     {
         var members = type.GetProperties(BindingFlags.Public | BindingFlags.Instance)
-            .Where(property => property.SetMethod is not null)
+            .Where(property => property.SetMethod is not null && !property.IsDefined(typeof(System.Text.Json.Serialization.JsonIgnoreAttribute)))
             .ToDictionary(property => JsonNamingPolicy.CamelCase.ConvertName(property.Name), StringComparer.Ordinal);
         return element =>
         {

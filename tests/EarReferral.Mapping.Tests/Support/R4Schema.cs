@@ -12,12 +12,15 @@ internal static class R4Schema
     private static readonly Lazy<XmlSchemaSet> Schemas = new(Load);
 
     /// <summary>Everything the schema objects to in the XML form of a resource.</summary>
-    public static IReadOnlyList<string> Problems(Resource resource)
+    public static IReadOnlyList<string> Problems(Resource resource) => Problems(new FhirXmlSerializer().SerializeToString(resource));
+
+    /// <summary>Everything the schema objects to in a resource written as XML.</summary>
+    public static IReadOnlyList<string> Problems(string xml)
     {
         var problems = new List<string>();
         var settings = new XmlReaderSettings { ValidationType = ValidationType.Schema, Schemas = Schemas.Value };
         settings.ValidationEventHandler += (_, problem) => problems.Add($"{problem.Severity}: {problem.Message}");
-        using var text = new StringReader(new FhirXmlSerializer().SerializeToString(resource));
+        using var text = new StringReader(xml);
         using var reader = XmlReader.Create(text, settings);
         while (reader.Read())
         {
