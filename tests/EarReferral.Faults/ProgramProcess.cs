@@ -8,10 +8,9 @@ internal sealed class ProgramProcess : IAsyncDisposable
 {
     private readonly Process process;
     private readonly TextWriter output;
+    private bool isGone;
 
     private ProgramProcess(Process process, TextWriter output) => (this.process, this.output) = (process, output);
-
-    public bool HasExited => process.HasExited;
 
     public static ProgramProcess Start(string project, IEnumerable<string> arguments, IReadOnlyDictionary<string, string> environment, string outputFile)
     {
@@ -67,6 +66,12 @@ internal sealed class ProgramProcess : IAsyncDisposable
 
     public async ValueTask DisposeAsync()
     {
+        if (isGone)
+        {
+            return;
+        }
+
+        isGone = true;
         if (!process.HasExited)
         {
             await KillAsync();

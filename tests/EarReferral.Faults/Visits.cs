@@ -16,6 +16,7 @@ internal sealed partial class Visits
 
     private readonly Random random;
     private readonly string run;
+    private int people;
     private readonly DateOnly yesterday = DateOnly.FromDateTime(DateTime.UtcNow).AddDays(-1);
 
     public Visits(int seed) => (random, run) = (new Random(seed), seed.ToString(CultureInfo.InvariantCulture));
@@ -50,20 +51,19 @@ internal sealed partial class Visits
         var visit = Move(example, yesterday.DayNumber - decided.DayNumber, isBirthDate: false)!.AsObject();
         visit["encounterId"] = $"F{run}-{number:00000}";
         visit["exampleInstant"] = (string)example["evaluationInstant"]!;
-        var person = number;
-        var nhs = NhsNumber(person);
         if (former is not null)
         {
             visit["patient"] = former["patient"]!.DeepClone();
         }
-        else if (nhs is null)
-        {
-            visit["patient"]!["id"] = $"f{run}-p-{person:00000}";
-            visit["patient"]!.AsObject().Remove("nhsNumber");
-        }
         else
         {
-            visit["patient"]!["id"] = $"f{run}-p-{person:00000}";
+            string? nhs;
+            do
+            {
+                nhs = NhsNumber(people++);
+            }
+            while (nhs is null);
+            visit["patient"]!["id"] = $"f{run}-p-{people:000000}";
             visit["patient"]!["nhsNumber"] = new JsonObject { ["value"] = nhs, ["verification"] = "numberPresentAndVerified" };
         }
 
