@@ -64,7 +64,13 @@ public sealed class StoreFaultTests() : StoreContract(DatabaseKind.Sqlite)
         Assert.Equal(1, await CountAsync());
 
         SqliteConnection.ClearAllPools();
-        File.SetUnixFileMode(file, UnixFileMode.UserRead | UnixFileMode.UserWrite);
+
+        // SQLite gave the files beside it the mode of the main one (sqlite.org/tempfiles.html), so all of them are put right.
+        foreach (var each in Directory.GetFiles(Path.GetDirectoryName(file)!, "ear-referral.db*"))
+        {
+            File.SetUnixFileMode(each, UnixFileMode.UserRead | UnixFileMode.UserWrite);
+        }
+
         await SaveAsync(2);
         Assert.Equal(2, await CountAsync());
     }
