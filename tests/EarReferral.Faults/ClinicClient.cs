@@ -82,9 +82,9 @@ internal sealed class ClinicClient(IReadOnlyList<GatewayInstance> gateways, Http
                         return;
                 }
             }
-            catch (Exception fault) when (fault is HttpRequestException or IOException)
+            catch (Exception fault) when (fault is HttpRequestException or IOException || (fault is OperationCanceledException && !stop.IsCancellationRequested))
             {
-                // Killed; it comes back.
+                // Killed, or too slow for our patience; the visit is posted again.
             }
 
             Interlocked.Increment(ref reposts);
