@@ -9,9 +9,9 @@ public sealed class DeliveryOptions
     /// <summary>Destinations by the name that the referral carries.</summary>
     public Dictionary<string, DestinationOptions> Destinations { get; } = new(StringComparer.Ordinal);
 
-    /// <summary>How long a claimed referral belongs to one worker; renewed while it sends. 2 minutes unless said otherwise.</summary>
-    public TimeSpan Lease { get; set; } = TimeSpan.FromMinutes(2);
+    /// <summary>How long a claimed referral belongs to one worker; renewed every third of it while it sends. 15 seconds unless said otherwise: so long after a machine died, another may take its work.</summary>
+    public TimeSpan Lease { get; set; } = TimeSpan.FromSeconds(15);
 
-    /// <summary>Longest sleep without a signal, in case another process queued something; 30 seconds unless said otherwise.</summary>
-    public TimeSpan LongestSleep { get; set; } = TimeSpan.FromSeconds(30);
+    /// <summary>Longest sleep without a signal, in case another process queued something or died; 4 seconds unless said otherwise.</summary>
+    public TimeSpan LongestSleep { get; set; } = TimeSpan.FromSeconds(4);
 }

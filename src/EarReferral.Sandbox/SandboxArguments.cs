@@ -7,7 +7,7 @@ internal static class SandboxArguments
 {
     public const string Usage =
         "Usage: EarReferral.Sandbox [--urls http://127.0.0.1:5090] [--data FOLDER] [--callback http://127.0.0.1:5080/fhir] "
-        + "[--acknowledge-after 1s|never] [--accept-after 3s|never]";
+        + "[--acknowledge-after 1s|never] [--accept-after 3s|never] [--create-gap 50ms|never]";
 
     public static (SandboxOptions? Options, IReadOnlyList<string> Problems) Parse(IReadOnlyList<string> arguments)
     {
@@ -41,6 +41,8 @@ internal static class SandboxArguments
                 return options with { AcknowledgeAfter = Duration(name, value, problems) };
             case "--accept-after":
                 return options with { AcceptAfter = Duration(name, value, problems) };
+            case "--create-gap":
+                return options with { CreateGap = Duration(name, value, problems) };
             default:
                 problems.Add($"{name} is not an option.");
                 return options;

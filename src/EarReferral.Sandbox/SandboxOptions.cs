@@ -11,4 +11,11 @@ internal sealed record SandboxOptions(
     string DataFolder,
     Uri? Callback,
     TimeSpan? AcknowledgeAfter,
-    TimeSpan? AcceptAfter);
+    TimeSpan? AcceptAfter)
+{
+    /// <summary>
+    /// How long the receiver thinks between looking for what <c>ifNoneExist</c> names and creating it, with nothing to keep a second
+    /// sender out; null when the two are one step. FHIR R4 does not promise that they are.
+    /// </summary>
+    public TimeSpan? CreateGap { get; init; }
+}

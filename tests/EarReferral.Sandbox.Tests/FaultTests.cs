@@ -49,6 +49,65 @@ public sealed class FaultTests
     }
 
     [Fact]
+    public async Task Half_an_answer_breaks_off_after_everything_is_stored()
+    {
+        await using var sandbox = await RunningSandbox.StartAsync();
+        await sandbox.FaultAsync("""{ "mode": "halfAnswer", "times": 1 }""");
+
+        await Assert.ThrowsAsync<HttpRequestException>(() => sandbox.PostRawAsync(ReferralBundle.Of("a").ToJsonString()));
+
+        Assert.Equal(1, await sandbox.CountAsync("ServiceRequest"));
+    }
+
+    [Fact]
+    public async Task Late_stores_although_the_sender_has_gone()
+    {
+        await using var sandbox = await RunningSandbox.StartAsync();
+        await sandbox.FaultAsync("""{ "mode": "late", "delayMs": 1500, "times": 1 }""");
+        using var http = new HttpClient { BaseAddress = sandbox.Address, Timeout = TimeSpan.FromMilliseconds(700) };
+        using var body = new StringContent(ReferralBundle.Of("a").ToJsonString(), System.Text.Encoding.UTF8, "application/fhir+json");
+
+        await Assert.ThrowsAsync<TaskCanceledException>(() => http.PostAsync("/fhir", body, TestContext.Current.CancellationToken));
+
+        using var patience = CancellationTokenSource.CreateLinkedTokenSource(TestContext.Current.CancellationToken);
+        patience.CancelAfter(TimeSpan.FromSeconds(60));
+        while (await sandbox.CountAsync("ServiceRequest") == 0)
+        {
+            await Task.Delay(50, patience.Token);
+        }
+    }
+
+    [Fact] // FHIR R4, RESTful API, conditional create: nothing there says that nobody comes in between
+    public async Task Gap_between_looking_and_creating_lets_two_senders_create_the_same()
+    {
+        await using var sandbox = await RunningSandbox.StartAsync(options => options with { CreateGap = TimeSpan.FromSeconds(2) });
+
+        var both = await Task.WhenAll(sandbox.PostAsync(ReferralBundle.Of("a")), sandbox.PostAsync(ReferralBundle.Of("a")));
+
+        Assert.All(both, answer => Assert.Equal(HttpStatusCode.OK, answer.Status));
+        Assert.Equal(2, await sandbox.CountAsync("ServiceRequest"));
+        Assert.Equal(HttpStatusCode.PreconditionFailed, (await sandbox.PostAsync(ReferralBundle.Of("a"))).Status);
+    }
+
+    [Fact]
+    public void Mix_strikes_with_all_six_and_counts_them_apart()
+    {
+        var faults = new FaultSwitch();
+        faults.Set(new FaultPlan { Mode = FaultMode.Mix, Rate = 0.3, Seed = 1, Searches = true });
+
+        for (var call = 0; call < 1000; call++)
+        {
+            faults.Next(isSearch: call % 4 == 0);
+        }
+
+        var counts = faults.Counts();
+        Assert.Equal(["Garbage200", "HalfAnswer", "Late", "None", "ResetAfterAccept", "RetryAfter429", "Status503"], counts.Keys);
+        Assert.Equal(750, counts.Values.Sum(count => count.Transactions));
+        Assert.Equal(250, counts.Values.Sum(count => count.Searches));
+        Assert.All(counts.Values, count => Assert.InRange(count.Transactions, 15, 560));
+    }
+
+    [Fact]
     public async Task Slow_waits_and_then_works()
     {
         await using var sandbox = await RunningSandbox.StartAsync();
@@ -128,6 +187,6 @@ public sealed class FaultTests
     {
         var faults = new FaultSwitch();
         faults.Set(plan);
-        return [.. Enumerable.Range(0, 1000).Select(_ => faults.Next().Mode != FaultMode.None)];
+        return [.. Enumerable.Range(0, 1000).Select(_ => faults.Next(isSearch: false).Mode != FaultMode.None)];
     }
 }

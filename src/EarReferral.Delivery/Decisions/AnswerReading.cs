@@ -15,6 +15,7 @@ internal static class AnswerReading
         200 when Proves(answer.Body, context.Entries) is { } entries => new Verdict.Delivered(entries),
         201 when context.Entries == 1 && answer.Location is not null => new Verdict.Delivered([new EntryAnswer("201", answer.Location, answer.ETag)]),
         202 when answer.ContentLocation is { } location => new Verdict.PollAsync(location, Wait(answer, context)),
+        200 when answer is { Body: AnswerBody.Other, EchoesRequestId: false } => new Verdict.Probe(ProbeReason.PageInsteadOfAnswer),
         >= 200 and <= 299 => new Verdict.Probe(ProbeReason.UnprovenSuccess),
         >= 300 and <= 399 => new Verdict.ParkDestination(ParkReason.Redirected),
         403 or 404 or 405 or 406 or 410 or 413 or 415 when FromIntermediary(answer) => Retry(RetryReason.IntermediaryAnswered, answer, context, possiblyProcessed: true),

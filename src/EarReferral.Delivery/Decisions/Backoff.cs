@@ -9,6 +9,8 @@ namespace EarReferral.Delivery.Decisions;
 /// <remarks>Common practice, no source for the figures. Growing with age needs no counter and survives a restart.</remarks>
 internal static class Backoff
 {
+    // A trouble of days is not ended by asking every minute; by then everybody urgent has been telephoned about.
+    private const double ShareOfAge = 1 / 50.0;
     private static readonly TimeSpan Floor = TimeSpan.FromSeconds(5);
 
     /// <summary>The wait before the next attempt.</summary>
@@ -19,12 +21,19 @@ internal static class Backoff
     public static TimeSpan Wait(string referralId, int attempt, TimeSpan age, ReferralUrgency urgency)
     {
         var half = age / 2;
-        var cap = Cap(urgency);
+        var cap = Cap(urgency, age);
         var wait = half < Floor ? Floor : half > cap ? cap : half;
         return wait * (0.8 + (0.4 * Fraction(referralId, attempt)));
     }
 
-    /// <summary>The longest wait before spreading.</summary>
+    /// <summary>The longest wait before spreading at an age: that of the tier, later a fiftieth of the age, never above that of a routine referral.</summary>
+    public static TimeSpan Cap(ReferralUrgency urgency, TimeSpan age)
+    {
+        var (lowest, grown, highest) = (Cap(urgency), age * ShareOfAge, Cap(ReferralUrgency.Routine));
+        return grown < lowest ? lowest : grown > highest ? highest : grown;
+    }
+
+    /// <summary>The longest wait of a tier before spreading, while the trouble is young.</summary>
     public static TimeSpan Cap(ReferralUrgency urgency) => urgency switch
     {
         ReferralUrgency.Emergency => TimeSpan.FromMinutes(1),

@@ -17,12 +17,12 @@ internal static class OutcomeWords
     public const string Stopped = "stopped";
 
     /// <summary>Another worker took over while the attempt was under way.</summary>
-    public const string LeaseLost = "lease-lost";
+    public const string Unknown = AttemptWords.Unknown;
 
     /// <summary>Our own fault; the log has the details.</summary>
     public const string InternalError = "internal-error";
 
-    private static readonly string[] OurOwn = [Stopped, LeaseLost, InternalError];
+    private static readonly string[] OurOwn = [Stopped, Unknown, InternalError];
 
     private static readonly FrozenSet<string> Open = Enum.GetValues<RetryReason>()
         .Except([RetryReason.NotConnected, RetryReason.NotProcessedInTime, RetryReason.Throttled])

@@ -53,6 +53,9 @@ internal static class ProbeReading
         (ProbeReason.UnprovenSuccess, ProbeFinding.Missing) when unprovenBefore => new Verdict.NeedsHuman(HumanReason.AnswersProveNothing),
         (ProbeReason.UnprovenSuccess, ProbeFinding.Missing) => new Verdict.Retry(RetryReason.NotFoundByProbe, null, PossiblyProcessed: true, CountsAsFailure: true),
         (ProbeReason.UnprovenSuccess, ProbeFinding.Unclear) => new Verdict.Retry(RetryReason.ProbeFailed, null, PossiblyProcessed: true, CountsAsFailure: true),
+        // A sign-in page may stay for hours; it must not hand every waiting referral to a person one by one.
+        (ProbeReason.PageInsteadOfAnswer, ProbeFinding.Missing or ProbeFinding.Unclear) =>
+            new Verdict.Retry(RetryReason.IntermediaryAnswered, null, PossiblyProcessed: true, CountsAsFailure: true),
         // Same bytes, same keys, conditional creation: sending again is safer than waiting for a receiver that cannot search.
         (ProbeReason.EarlierAttemptOpen, ProbeFinding.Missing or ProbeFinding.Unclear) => null,
         _ => throw new ArgumentOutOfRangeException(nameof(finding), finding, null),

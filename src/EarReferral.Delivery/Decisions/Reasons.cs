@@ -52,6 +52,9 @@ internal enum ProbeReason
     /// <summary>It answered with success, but the answer proves nothing.</summary>
     UnprovenSuccess,
 
+    /// <summary>A 200 whose body is no FHIR and repeats none of our ids: something in front of the receiver answered, such as a sign-in page.</summary>
+    PageInsteadOfAnswer,
+
     /// <summary>An earlier attempt may have been processed.</summary>
     EarlierAttemptOpen,
 }

@@ -60,7 +60,7 @@ internal sealed class Courier(
         }
         catch (OperationCanceledException) when (held.IsCancellationRequested)
         {
-            await RecordAsync(claim, begun, OutcomeWords.LeaseLost, new SendDecision.RetryAt(begun));
+            await RecordAsync(claim, begun, OutcomeWords.Unknown, new SendDecision.RetryAt(begun));
         }
 #pragma warning disable CA1031 // Whatever goes wrong with one referral must not stop the others; it is logged and tried again.
         catch (Exception fault)
@@ -101,7 +101,13 @@ internal sealed class Courier(
             return;
         }
 
-        await referrals.AppendEventAsync(Everywhere, claim.ReferralId, new ReferralEvent(begun, Sending, "delivery"), cancellationToken);
+        // The last moment to see that this process slept through its lease: from here on bytes leave.
+        if (!await outbox.BeginAsync(claim, new ReferralEvent(begun, Sending, "delivery"), clock.GetUtcNow(), options.Value.Lease, cancellationToken))
+        {
+            await RecordAsync(claim, begun, OutcomeWords.Unknown, new SendDecision.RetryAt(begun));
+            return;
+        }
+
         var request = new OutgoingRequest(claim.Request, claim.IdempotencyKey, claim.CorrelationId);
         var result = await exchange.RunAsync(destination, request, facts, history, cancellationToken);
         await ApplyAsync(claim, destination, agenda, begun, history, result);

@@ -10,12 +10,14 @@ internal sealed class FaultMiddleware(RequestDelegate next, FaultSwitch faults, 
 {
     public Task InvokeAsync(HttpContext context)
     {
-        if (!HttpMethods.IsPost(context.Request.Method) || context.Request.Path.Value?.TrimEnd('/') != FhirEndpoints.Base)
+        var path = context.Request.Path.Value?.TrimEnd('/');
+        var isSearch = path?.EndsWith("/_search", StringComparison.Ordinal) is true;
+        if (!HttpMethods.IsPost(context.Request.Method) || (path != FhirEndpoints.Base && !isSearch))
         {
             return next(context);
         }
 
-        var plan = faults.Next();
+        var plan = faults.Next(isSearch);
         if (plan.Mode != FaultMode.None)
         {
             Log.FaultApplied(logger, plan.Mode);
@@ -31,6 +33,9 @@ internal sealed class FaultMiddleware(RequestDelegate next, FaultSwitch faults, 
             FaultMode.Slow => SlowAsync(context, plan),
             FaultMode.Garbage200 => GarbageAsync(context),
             FaultMode.MissingEntry => MissingEntryAsync(context),
+            FaultMode.Late => LateAsync(context, plan),
+            FaultMode.HalfAnswer => HalfAnswerAsync(context),
+            FaultMode.Mix => throw new InvalidOperationException("A mix is one of its parts by the time it strikes."),
         };
     }
 
@@ -53,6 +58,27 @@ internal sealed class FaultMiddleware(RequestDelegate next, FaultSwitch faults, 
     {
         await Task.Delay(TimeSpan.FromMilliseconds(plan.DelayMs), time, context.RequestAborted);
         await next(context);
+    }
+
+    private async Task LateAsync(HttpContext context, FaultPlan plan)
+    {
+        // The request is read first and worked on whatever becomes of the connection, as a busy server does.
+        var body = new MemoryStream();
+        await context.Request.Body.CopyToAsync(body, context.RequestAborted);
+        body.Position = 0;
+        context.Request.Body = body;
+        await Task.Delay(TimeSpan.FromMilliseconds(plan.DelayMs), time, CancellationToken.None);
+        context.RequestAborted = CancellationToken.None;
+        await next(context);
+    }
+
+    private async Task HalfAnswerAsync(HttpContext context)
+    {
+        var answer = await AnswerAsync(context);
+        context.Response.ContentLength = answer.Length;
+        await context.Response.Body.WriteAsync(answer.AsMemory(0, answer.Length / 2), context.RequestAborted);
+        await context.Response.Body.FlushAsync(context.RequestAborted);
+        context.Abort();
     }
 
     private static Task GarbageAsync(HttpContext context)

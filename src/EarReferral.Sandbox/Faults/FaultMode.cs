@@ -26,4 +26,13 @@ internal enum FaultMode
 
     /// <summary>Stores everything, but answers about one entry too few.</summary>
     MissingEntry,
+
+    /// <summary>Waits for longer than a sender does and then stores everything, whether or not the sender is still there.</summary>
+    Late,
+
+    /// <summary>Stores everything, sends the first half of the answer and cuts the connection.</summary>
+    HalfAnswer,
+
+    /// <summary>One of six, chosen by the seed: 503, 429 with <c>Retry-After</c>, <see cref="ResetAfterAccept"/>, <see cref="Late"/>, <see cref="Garbage200"/>, <see cref="HalfAnswer"/>.</summary>
+    Mix,
 }

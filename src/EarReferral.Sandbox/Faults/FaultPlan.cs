@@ -1,6 +1,6 @@
 namespace EarReferral.Sandbox.Faults;
 
-/// <summary>A fault as it is posted to <c>/sandbox/faults</c>; it strikes transactions only, so that a sender can still search.</summary>
+/// <summary>A fault as it is posted to <c>/sandbox/faults</c>; unless told otherwise it strikes transactions only, so that a sender can still search.</summary>
 internal sealed record FaultPlan
 {
     public FaultMode Mode { get; init; }
@@ -11,7 +11,7 @@ internal sealed record FaultPlan
     /// <summary>Seconds asked for in <c>Retry-After</c>.</summary>
     public int RetryAfterSeconds { get; init; } = 1;
 
-    /// <summary>Wait in milliseconds, for <see cref="FaultMode.Slow"/>.</summary>
+    /// <summary>Wait in milliseconds, for <see cref="FaultMode.Slow"/> and <see cref="FaultMode.Late"/>.</summary>
     public int DelayMs { get; init; } = 1000;
 
     /// <summary>How many requests it strikes; null for all until the next plan.</summary>
@@ -19,6 +19,9 @@ internal sealed record FaultPlan
 
     /// <summary>Share of requests it strikes, 0 to 1.</summary>
     public double Rate { get; init; } = 1;
+
+    /// <summary>True to strike searches as well.</summary>
+    public bool Searches { get; init; }
 
     /// <summary>Seed of the choice, so that a run can be repeated.</summary>
     public int Seed { get; init; }

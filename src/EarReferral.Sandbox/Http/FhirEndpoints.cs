@@ -28,7 +28,7 @@ internal static class FhirEndpoints
 
         using var body = new MemoryStream();
         await context.Request.Body.CopyToAsync(body, context.RequestAborted);
-        switch (processor.Process(body.ToArray()))
+        switch (await processor.ProcessAsync(body.ToArray()))
         {
             case TransactionOutcome.Accepted accepted:
                 var created = accepted.Entries.Count(entry => entry.Created);

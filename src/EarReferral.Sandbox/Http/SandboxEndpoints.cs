@@ -17,6 +17,7 @@ internal static class SandboxEndpoints
     public static void Map(IEndpointRouteBuilder routes)
     {
         routes.MapPost("/sandbox/faults", SetFaultAsync);
+        routes.MapGet("/sandbox/faults", (FaultSwitch faults) => Results.Json(faults.Counts(), Format));
         routes.MapPost("/sandbox/reset", Reset);
         routes.MapGet("/sandbox/received", Received);
     }

@@ -4,15 +4,27 @@ using EarReferral.Sandbox.Storing;
 namespace EarReferral.Sandbox.Transactions;
 
 /// <summary>Carries out a transaction: all of it or nothing (FHIR R4, RESTful API, transaction).</summary>
-internal sealed class TransactionProcessor(ReceiverStore store, TimeProvider time)
+internal sealed class TransactionProcessor(ReceiverStore store, SandboxOptions options, TimeProvider time)
 {
-    public TransactionOutcome Process(byte[] body)
+    public async Task<TransactionOutcome> ProcessAsync(byte[] body)
     {
         var (entries, issues) = BundleForm.Read(body);
-        return issues.Count > 0 ? new TransactionOutcome.Refused(issues) : store.Exclusively(() => Carry(entries));
+        if (issues.Count > 0)
+        {
+            return new TransactionOutcome.Refused(issues);
+        }
+
+        if (options.CreateGap is not { } gap)
+        {
+            return store.Exclusively(() => Create(Look(entries)));
+        }
+
+        var looked = Look(entries);
+        await Task.Delay(gap, time);
+        return Create(looked);
     }
 
-    private TransactionOutcome Carry(IReadOnlyList<TransactionEntry> entries)
+    private Looked Look(IReadOnlyList<TransactionEntry> entries)
     {
         var issues = new List<Issue>();
         var existing = new Dictionary<int, StoredResource>();
@@ -33,6 +45,12 @@ internal sealed class TransactionProcessor(ReceiverStore store, TimeProvider tim
             Resolve(entry, targets, issues);
         }
 
+        return new Looked(entries, existing, targets, issues);
+    }
+
+    private TransactionOutcome Create(Looked looked)
+    {
+        var (entries, existing, targets, issues) = looked;
         if (issues.Count > 0)
         {
             return new TransactionOutcome.Refused(issues);
@@ -121,4 +139,8 @@ internal sealed class TransactionProcessor(ReceiverStore store, TimeProvider tim
             issues.Add(new Issue(412, found.Count == 0 ? "not-found" : "multiple-matches", path, $"{found.Count} resources have this identifier."));
         }
     }
+
+    /// <summary>What the look for existing resources found.</summary>
+    private sealed record Looked(
+        IReadOnlyList<TransactionEntry> Entries, Dictionary<int, StoredResource> Existing, Dictionary<string, string> Targets, List<Issue> Issues);
 }

@@ -25,7 +25,8 @@ internal static class ReferralClosing
         var send = await store.Outbox.SingleAsync(row => row.ReferralId == referralId, cancellationToken);
         var attempts = await store.Attempts.Where(row => row.ReferralId == referralId).Select(row => row.Outcome).ToListAsync(cancellationToken);
         var task = await store.Resources.SingleAsync(row => row.Type == "Task" && row.Id == referral.TaskId, cancellationToken);
-        if (Obstacle(referral, send, attempts, task.Version, closure, judgement) is { } obstacle)
+        var leaseNow = await store.LeaseClockAsync(closure.At, cancellationToken);
+        if (Obstacle(referral, send, leaseNow, attempts, task.Version, closure, judgement) is { } obstacle)
         {
             return (obstacle, false);
         }
@@ -81,7 +82,7 @@ internal static class ReferralClosing
     }
 
     private static ClosureOutcome? Obstacle(
-        ReferralRow referral, OutboxRow send, List<string> attempts, int taskVersion, ReferralClosure closure, ClosureJudgement judgement)
+        ReferralRow referral, OutboxRow send, DateTimeOffset leaseNow, List<string> attempts, int taskVersion, ReferralClosure closure, ClosureJudgement judgement)
     {
         if (referral.State == ReferralState.Closed)
         {
@@ -93,7 +94,7 @@ internal static class ReferralClosing
             return ClosureOutcome.Stale;
         }
 
-        if (send.LeaseToken is not null && send.LeaseUntil > closure.At)
+        if (send.LeaseToken is not null && send.LeaseUntil > leaseNow)
         {
             return ClosureOutcome.AttemptUnderWay;
         }

@@ -11,13 +11,18 @@ internal sealed class PostgresStoreContext(DbContextOptions<PostgresStoreContext
     public override Task LockAsync(string name, CancellationToken cancellationToken) =>
         Database.ExecuteSqlAsync($"SELECT pg_advisory_xact_lock(hashtextextended({name}, 0))", cancellationToken);
 
-    public override IQueryable<OutboxRow> NextSend(string destination, DateTimeOffset now) => Outbox.FromSql(
+    public override async Task<DateTimeOffset> LeaseClockAsync(DateTimeOffset now, CancellationToken cancellationToken) =>
+        DateTimeOffset.FromUnixTimeMilliseconds(await Database
+            .SqlQuery<long>($"SELECT (extract(epoch FROM clock_timestamp()) * 1000)::bigint AS \"Value\"")
+            .SingleAsync(cancellationToken));
+
+    public override IQueryable<OutboxRow> NextSends(string destination, DateTimeOffset now, DateTimeOffset leaseNow, int count) => Outbox.FromSql(
         $"""
         SELECT * FROM outbox
         WHERE destination = {destination} AND state = 'Waiting' AND next_attempt_at <= {now.ToUnixTimeMilliseconds()}
-            AND (lease_until IS NULL OR lease_until <= {now.ToUnixTimeMilliseconds()})
+            AND (lease_until IS NULL OR lease_until <= {leaseNow.ToUnixTimeMilliseconds()})
         ORDER BY lane, due, referral_id
-        LIMIT 1
+        LIMIT {count}
         FOR UPDATE SKIP LOCKED
         """);
 

@@ -12,13 +12,15 @@ internal sealed class SqliteStoreContext(DbContextOptions<SqliteStoreContext> op
 {
     public override Task LockAsync(string name, CancellationToken cancellationToken) => Task.CompletedTask;
 
-    public override IQueryable<OutboxRow> NextSend(string destination, DateTimeOffset now) => Outbox
+    public override Task<DateTimeOffset> LeaseClockAsync(DateTimeOffset now, CancellationToken cancellationToken) => Task.FromResult(now);
+
+    public override IQueryable<OutboxRow> NextSends(string destination, DateTimeOffset now, DateTimeOffset leaseNow, int count) => Outbox
         .Where(row => row.Destination == destination
             && row.State == SendState.Waiting
             && row.NextAttemptAt <= now
-            && (row.LeaseUntil == null || row.LeaseUntil <= now))
+            && (row.LeaseUntil == null || row.LeaseUntil <= leaseNow))
         .OrderBy(row => row.Lane).ThenBy(row => row.Due).ThenBy(row => row.ReferralId)
-        .Take(1);
+        .Take(count);
 
     protected override async Task InsertAsync(SearchTable table, IReadOnlyList<SearchRow> rows, CancellationToken cancellationToken)
     {

@@ -46,6 +46,8 @@ internal abstract class StoreContext(DbContextOptions options) : DbContext(optio
 
     public DbSet<DestinationRow> Destinations => Set<DestinationRow>();
 
+    public DbSet<KnownResourceRow> KnownResources => Set<KnownResourceRow>();
+
     public DbSet<AuditRow> Audit => Set<AuditRow>();
 
     public DbSet<RefusalRow> Refusals => Set<RefusalRow>();
@@ -58,8 +60,14 @@ internal abstract class StoreContext(DbContextOptions options) : DbContext(optio
     /// </summary>
     public abstract Task LockAsync(string name, CancellationToken cancellationToken);
 
-    /// <summary>The most urgent send of a destination that may be tried now, locked where the database can lock rows.</summary>
-    public abstract IQueryable<OutboxRow> NextSend(string destination, DateTimeOffset now);
+    /// <summary>
+    /// The clock by which leases begin and end: the server's own where several machines share it, since theirs may differ by more
+    /// than a lease; otherwise what the caller says.
+    /// </summary>
+    public abstract Task<DateTimeOffset> LeaseClockAsync(DateTimeOffset now, CancellationToken cancellationToken);
+
+    /// <summary>The most urgent sends of a destination that may be tried now, most urgent first, locked where the database can lock rows.</summary>
+    public abstract IQueryable<OutboxRow> NextSends(string destination, DateTimeOffset now, DateTimeOffset leaseNow, int count);
 
     /// <summary>Index rows to be written with the next save, past change tracking.</summary>
     public void AddIndex(IEnumerable<SearchRow> rows) => unwritten.AddRange(rows);
@@ -219,6 +227,7 @@ internal abstract class StoreContext(DbContextOptions options) : DbContext(optio
             table.ToTable("destination").HasKey(row => row.Name);
             table.Property(row => row.Change).IsConcurrencyToken();
         });
+        model.Entity<KnownResourceRow>(table => table.ToTable("known_resource").HasKey(row => new { row.Destination, row.Key }));
     }
 
     private static string SnakeCase(string name)

@@ -9,6 +9,9 @@ public static class AttemptWords
     /// <summary>The clinic had taken the referral back, and nothing was sent.</summary>
     public const string Withdrawn = "withdrawn";
 
+    /// <summary>The worker had lost its lease, so it may not say how its attempt ended.</summary>
+    public const string Unknown = "unknown";
+
     /// <summary>True when an attempt that ended so cannot have given the receiver any of the request.</summary>
     public static bool SentNothing(string outcome) => outcome is NotConnected or Withdrawn;
 

@@ -9,6 +9,9 @@ namespace EarReferral.Storage.Sending;
 /// <summary>The durable queue of referrals to send. Delivery is at least once: the receiver drops repeats by the idempotency key.</summary>
 public sealed class Outbox
 {
+    // Enough to find one that meets no send under way; each that is looked at costs one read of its request.
+    private const int Candidates = 16;
+
     private readonly StoreDatabase database;
 
     internal Outbox(StoreDatabase database) => this.database = database;
@@ -21,8 +24,9 @@ public sealed class Outbox
     public async Task<ClaimedSend?> ClaimAsync(
         string destination, DateTimeOffset now, TimeSpan lease, CancellationToken cancellationToken)
     {
-        // Looks before it locks: an idle worker on SQLite must not take the write lock away from intake.
-        if (database.IsSqlite && !await database.ReadAsync(store => store.NextSend(destination, now).AnyAsync(cancellationToken)))
+        // Looks before it locks: an idle worker must not take a lock away from intake or from workers of other machines.
+        if (!await database.ReadAsync(store => store.Outbox.AnyAsync(
+            row => row.Destination == destination && row.State == SendState.Waiting && row.NextAttemptAt <= now, cancellationToken)))
         {
             return null;
         }
@@ -32,15 +36,29 @@ public sealed class Outbox
 
     /// <summary>Extends a lease. False when it was lost; then the worker must stop.</summary>
     public Task<bool> RenewAsync(ClaimedSend claim, DateTimeOffset now, TimeSpan lease, CancellationToken cancellationToken) =>
+        database.WriteAsync(store => RenewAsync(store, claim, now, lease, cancellationToken), cancellationToken);
+
+    /// <summary>
+    /// Says that an attempt begins, in the timeline and by a renewed lease. False when the lease was lost, such as by a process
+    /// that was suspended after its claim; then nothing may be sent.
+    /// </summary>
+    public Task<bool> BeginAsync(ClaimedSend claim, ReferralEvent begun, DateTimeOffset now, TimeSpan lease, CancellationToken cancellationToken) =>
         database.WriteAsync(
-            async store => await store.Outbox
-                .Where(row => row.ReferralId == claim.ReferralId && row.LeaseToken == claim.LeaseToken)
-                .ExecuteUpdateAsync(set => set.SetProperty(row => row.LeaseUntil, now + lease), cancellationToken) == 1,
+            async store =>
+            {
+                var held = await RenewAsync(store, claim, now, lease, cancellationToken);
+                if (held)
+                {
+                    store.Add(ReferralWriter.Event(claim.ReferralId, begun));
+                }
+
+                return held;
+            },
             cancellationToken);
 
     /// <summary>
-    /// Records an attempt and what follows from it. False when the lease was lost: the attempt is kept, the decision is not
-    /// taken, because a newer worker's outcome counts. When a correction stopped the send meanwhile, a proof of delivery is still
+    /// Records an attempt and what follows from it. False when the lease was lost: the attempt is kept as one whose end is not known,
+    /// and its decision is not taken, because a newer worker's outcome counts. When a correction stopped the send meanwhile, a proof of delivery is still
     /// kept, and nothing makes it go out again.
     /// </summary>
     public Task<bool> RecordAsync(
@@ -102,8 +120,11 @@ public sealed class Outbox
             return null;
         }
 
-        var found = await store.NextSend(destination, now).AsNoTracking().ToListAsync(cancellationToken);
-        if (found.Count == 0)
+        // One claim at a time: who meets whom can only be seen when no other claim is being made.
+        await store.LockAsync($"send {destination}", cancellationToken);
+        var leaseNow = await store.LeaseClockAsync(now, cancellationToken);
+        var found = await store.NextSends(destination, now, leaseNow, Candidates).AsNoTracking().ToListAsync(cancellationToken);
+        if (await FirstContacts.ChooseAsync(store, destination, found, leaseNow, cancellationToken) is not { } send)
         {
             return null;
         }
@@ -117,16 +138,15 @@ public sealed class Outbox
             state.Change++;
         }
 
-        var send = found[0];
         var token = Guid.NewGuid();
         var claimed = await store.Outbox
             .Where(row => row.ReferralId == send.ReferralId
                 && row.State == SendState.Waiting
-                && (row.LeaseUntil == null || row.LeaseUntil <= now))
+                && (row.LeaseUntil == null || row.LeaseUntil <= leaseNow))
             .ExecuteUpdateAsync(
                 set => set
                     .SetProperty(row => row.LeaseToken, token)
-                    .SetProperty(row => row.LeaseUntil, now + lease)
+                    .SetProperty(row => row.LeaseUntil, leaseNow + lease)
                     .SetProperty(row => row.Claims, row => row.Claims + 1),
                 cancellationToken);
         if (claimed == 0)
@@ -152,7 +172,16 @@ public sealed class Outbox
             attempts,
             isProbe,
             token,
-            now + lease);
+            leaseNow + lease);
+    }
+
+    private static async Task<bool> RenewAsync(
+        StoreContext store, ClaimedSend claim, DateTimeOffset now, TimeSpan lease, CancellationToken cancellationToken)
+    {
+        var until = await store.LeaseClockAsync(now, cancellationToken) + lease;
+        return await store.Outbox
+            .Where(row => row.ReferralId == claim.ReferralId && row.LeaseToken == claim.LeaseToken)
+            .ExecuteUpdateAsync(set => set.SetProperty(row => row.LeaseUntil, until), cancellationToken) == 1;
     }
 
     private static async Task<bool> RecordAsync(
@@ -194,14 +223,20 @@ public sealed class Outbox
             ReferralId = claim.ReferralId,
             LeaseToken = claim.LeaseToken,
             At = attempt.At,
-            StatusCode = attempt.StatusCode,
-            Outcome = attempt.Outcome,
-            Issues = attempt.Issues,
+            // Only who holds the send may say how it ended.
+            StatusCode = held ? attempt.StatusCode : null,
+            Outcome = held ? attempt.Outcome : AttemptWords.Unknown,
+            Issues = held ? attempt.Issues : null,
             DurationMilliseconds = attempt.DurationMilliseconds,
             LeaseLost = !held,
         });
         if (held)
         {
+            if (decision is SendDecision.Delivered)
+            {
+                await FirstContacts.KeepAsync(store, claim, cancellationToken);
+            }
+
             var referral = await store.Referrals.SingleAsync(row => row.ReferralId == claim.ReferralId, cancellationToken);
             Follow(store, referral, attempt, decision, stopped, now);
         }

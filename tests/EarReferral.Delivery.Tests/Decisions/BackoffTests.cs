@@ -22,7 +22,9 @@ public sealed class BackoffTests
     [Theory]
     [InlineData(0, 5)] // the floor
     [InlineData(60, 30)] // half the age
-    [InlineData(1_000_000, 1800)] // the cap for an urgent referral
+    [InlineData(90_000, 1800)] // the cap for an urgent referral, up to fifty times its own length
+    [InlineData(180_000, 3600)] // from then on a fiftieth of the age
+    [InlineData(1_000_000, 7200)] // never longer than for a routine one
     public void Wait_is_half_the_age_between_floor_and_cap_give_or_take_a_fifth(int ageSeconds, int seconds)
     {
         for (var attempt = 1; attempt <= 50; attempt++)
@@ -31,14 +33,17 @@ public sealed class BackoffTests
         }
     }
 
-    [Fact]
-    public void Attempts_of_an_emergency_never_stop_and_never_lie_more_than_two_minutes_apart()
+    [Theory]
+    [InlineData(1, 2)] // in the first hours a minute, spread by a fifth
+    [InlineData(24, 36)] // after a day a fiftieth of it
+    [InlineData(24 * 30, 145)] // after a month two hours, and it goes on
+    public void Attempts_of_an_emergency_never_stop_and_grow_apart_with_the_age_of_the_trouble(int hours, int minutesAtMost)
     {
         var age = TimeSpan.Zero;
-        for (var attempt = 1; attempt <= 500; attempt++)
+        for (var attempt = 1; age < TimeSpan.FromHours(hours); attempt++)
         {
             var wait = Backoff.Wait(Referral, attempt, age, ReferralUrgency.Emergency);
-            Assert.InRange(wait, TimeSpan.FromSeconds(4), TimeSpan.FromMinutes(2));
+            Assert.InRange(wait, TimeSpan.FromSeconds(4), TimeSpan.FromMinutes(minutesAtMost));
             age += wait;
         }
     }
@@ -46,7 +51,7 @@ public sealed class BackoffTests
     [Fact]
     public void Less_urgent_waits_at_least_as_long()
     {
-        var caps = Enum.GetValues<ReferralUrgency>().Select(Backoff.Cap).ToList();
+        var caps = Enum.GetValues<ReferralUrgency>().Select(urgency => Backoff.Cap(urgency)).ToList();
 
         Assert.Equal(caps.Order(), caps);
     }

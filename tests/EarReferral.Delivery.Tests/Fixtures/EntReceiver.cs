@@ -38,6 +38,9 @@ internal sealed class EntReceiver : IDisposable
     /// <summary>True to let searches fail, as on a server without search.</summary>
     public bool CannotSearch { get; set; }
 
+    /// <summary>True while it answers everything with 503.</summary>
+    public bool IsDown { get; set; }
+
     /// <summary>Every transaction that arrived, oldest first.</summary>
     public IReadOnlyList<IRequestMessage> Sends => [.. _server.LogEntries.Select(entry => entry.RequestMessage!).Where(message => message.Path == "/fhir")];
 
@@ -105,12 +108,17 @@ internal sealed class EntReceiver : IDisposable
 
     public void Dispose() => _server.Dispose();
 
-    private ResponseMessage Receive(IRequestMessage request) => _script.TryDequeue(out var answer) ? answer(request) : Store(request);
+    private ResponseMessage Receive(IRequestMessage request) => IsDown ? Message(503, string.Empty) : _script.TryDequeue(out var answer) ? answer(request) : Store(request);
 
     private ResponseMessage Job(IRequestMessage request) => Jobs.TryDequeue(out var answer) ? answer(request) : Message(404, string.Empty);
 
     private ResponseMessage Search(IRequestMessage request)
     {
+        if (IsDown)
+        {
+            return Message(503, string.Empty);
+        }
+
         if (CannotSearch)
         {
             return Message(404, "<html>not here</html>");

@@ -516,8 +516,66 @@ public sealed class CourierTests
         Assert.NotNull(other);
         var attempt = Assert.Single(await fixture.Outbox.AttemptsAsync(new Reach.Everything("test"), id, Cancellation));
         Assert.True(attempt.LeaseLost);
-        Assert.Equal("lease-lost", attempt.Attempt.Outcome);
+        Assert.Equal("unknown", attempt.Attempt.Outcome);
+        Assert.Null(attempt.Attempt.StatusCode);
         Assert.True(await fixture.Outbox.RenewAsync(other, fixture.Clock.GetUtcNow(), TimeSpan.FromMinutes(2), Cancellation)); // the other one still holds it
+    }
+
+    [Fact] // S12 as far as no token can be fetched: the second try of S11 needs one
+    public async Task Receiver_that_wants_a_token_gets_one_send_and_is_parked_until_somebody_resumes()
+    {
+        await using var fixture = await DeliveryFixture.StartAsync();
+        fixture.Receiver.Answers(Outcome(401, ("error", "login")));
+        var id = await fixture.QueueAsync();
+
+        await fixture.DeliverAsync();
+        fixture.Clock.Advance(TimeSpan.FromDays(1));
+
+        Assert.False(await fixture.DeliverAsync());
+        Assert.Single(fixture.Receiver.Sends);
+        Assert.Equal(["not-authenticated"], await fixture.OutcomesAsync(id));
+        Assert.True((await fixture.Destinations.FindAsync(DeliveryFixture.Destination, Cancellation)).Paused);
+        Assert.Equal(ReferralState.Queued, await fixture.StateAsync(id)); // nothing is dropped
+    }
+
+    [Fact]
+    public async Task Sign_in_page_with_200_hands_nothing_to_a_person_however_often_it_comes()
+    {
+        await using var fixture = await DeliveryFixture.StartAsync();
+        var page = Status(200, "<html><title>Please sign in</title></html>", ("Content-Type", "text/html"));
+        fixture.Receiver.Answers([.. Enumerable.Repeat(page, 7)]);
+        var id = await fixture.QueueAsync("T3");
+
+        for (var attempt = 1; attempt <= 7; attempt++)
+        {
+            Assert.True(await fixture.DeliverAsync());
+            Assert.Equal(ReferralState.Queued, await fixture.StateAsync(id));
+            fixture.Clock.Advance(TimeSpan.FromHours(3));
+        }
+
+        await fixture.DeliverAsync();
+
+        Assert.Equal([.. Enumerable.Repeat("intermediary-answered", 7), "delivered"], await fixture.OutcomesAsync(id));
+        Assert.Single(await fixture.TimelineAsync(id), entry => entry.Kind == Courier.OnlyIntermediary); // raised once meanwhile
+        Assert.Equal(1, fixture.Receiver.Created);
+    }
+
+    [Fact]
+    public async Task Process_suspended_past_its_lease_between_claim_and_send_sends_nothing()
+    {
+        await using var fixture = await DeliveryFixture.StartAsync();
+        var id = await fixture.QueueAsync();
+        var suspended = await fixture.Outbox.ClaimAsync(DeliveryFixture.Destination, fixture.Clock.GetUtcNow(), DeliveryFixture.Lease, Cancellation);
+        fixture.Clock.Advance(DeliveryFixture.Lease);
+        Assert.True(await fixture.DeliverAsync()); // the new holder
+        var before = await fixture.TimelineAsync(id);
+
+        var mayBegin = await fixture.Outbox.BeginAsync(
+            suspended!, new ReferralEvent(fixture.Clock.GetUtcNow(), Courier.Sending, "delivery"), fixture.Clock.GetUtcNow(), DeliveryFixture.Lease, Cancellation);
+
+        Assert.False(mayBegin);
+        Assert.Equal(before, await fixture.TimelineAsync(id));
+        Assert.Equal(ReferralState.Delivered, await fixture.StateAsync(id));
     }
 
     // Header names have no case, RFC 9110 5.1.

@@ -2,17 +2,30 @@ using System.Collections.Concurrent;
 using EarReferral.Storage.Referrals;
 using EarReferral.Storage.Sending;
 using EarReferral.Storage.Tests.Databases;
+using Microsoft.EntityFrameworkCore;
 
 namespace EarReferral.Storage.Tests.Sending;
 
 public sealed class OutboxOnSqliteTests() : OutboxTests(DatabaseKind.Sqlite);
 
-public sealed class OutboxOnPostgreSqlTests() : OutboxTests(DatabaseKind.PostgreSql);
+public sealed class OutboxOnPostgreSqlTests() : OutboxTests(DatabaseKind.PostgreSql)
+{
+    [Fact]
+    public async Task MachineWhoseClockIsAheadByMoreThanALease_TakesNothingFromAnother()
+    {
+        await QueueAsync(Sample.Referral());
+        var claim = await ClaimAsync(Now);
+
+        Assert.Null(await Store.Outbox.ClaimAsync(Sample.Hospital, Now.AddHours(1), Lease, Stop));
+        Assert.True(await Store.Outbox.RenewAsync(claim, Now.AddHours(-1), Lease, Stop));
+        Assert.Null(await Store.Outbox.ClaimAsync(Sample.Hospital, Now, Lease, Stop));
+    }
+}
 
 public abstract class OutboxTests(DatabaseKind kind) : StoreContract(kind)
 {
-    private static readonly DateTimeOffset Now = Sample.Received.AddHours(1);
-    private static readonly TimeSpan Lease = TimeSpan.FromMinutes(2);
+    private protected static readonly DateTimeOffset Now = Sample.Received.AddHours(1);
+    private protected static readonly TimeSpan Lease = TimeSpan.FromMinutes(2);
     private static readonly AttemptRecord Timeout = new(Now, null, "timeout", null, 30_000);
     private static readonly AttemptRecord Accepted = new(Now, 200, "accepted", null, 120);
 
@@ -62,7 +75,8 @@ public abstract class OutboxTests(DatabaseKind kind) : StoreContract(kind)
     {
         await QueueAsync(Sample.Referral());
         var slow = await ClaimAsync(Now);
-        var next = await ClaimAsync(Now + Lease);
+        await AgeLeasesAsync(Lease);
+        var next = await ClaimAsync(Now);
 
         var slowRecorded = await Store.Outbox.RecordAsync(slow, Timeout, new SendDecision.NeedsHuman("too late"), Now + Lease, Stop);
         var nextRecorded = await Store.Outbox.RecordAsync(next, Accepted, new SendDecision.Delivered("[]"), Now + Lease, Stop);
@@ -71,7 +85,7 @@ public abstract class OutboxTests(DatabaseKind kind) : StoreContract(kind)
         Assert.True(nextRecorded);
         Assert.Equal(ReferralState.Delivered, (await Store.Referrals.FindAsync(Everything, "referral-1", Stop))!.State);
         var attempts = await Store.Outbox.AttemptsAsync(Everything, "referral-1", Stop);
-        Assert.Equal([true, false], attempts.Select(attempt => attempt.LeaseLost));
+        Assert.Equal([(true, "unknown"), (false, "accepted")], attempts.Select(attempt => (attempt.LeaseLost, attempt.Attempt.Outcome)));
     }
 
     [Fact]
@@ -80,11 +94,14 @@ public abstract class OutboxTests(DatabaseKind kind) : StoreContract(kind)
         await QueueAsync(Sample.Referral());
         var claim = await ClaimAsync(Now);
 
-        Assert.Null(await Store.Outbox.ClaimAsync(Sample.Hospital, Now + Lease - TimeSpan.FromMilliseconds(1), Lease, Stop));
-        Assert.True(await Store.Outbox.RenewAsync(claim, Now + Lease, Lease, Stop));
-        Assert.Null(await Store.Outbox.ClaimAsync(Sample.Hospital, Now + Lease, Lease, Stop));
-        await ClaimAsync(Now + Lease + Lease);
-        Assert.False(await Store.Outbox.RenewAsync(claim, Now + Lease + Lease, Lease, Stop));
+        await AgeLeasesAsync(Lease / 2);
+        Assert.Null(await Store.Outbox.ClaimAsync(Sample.Hospital, Now, Lease, Stop));
+        Assert.True(await Store.Outbox.RenewAsync(claim, Now, Lease, Stop));
+        await AgeLeasesAsync(Lease / 2);
+        Assert.Null(await Store.Outbox.ClaimAsync(Sample.Hospital, Now, Lease, Stop));
+        await AgeLeasesAsync(Lease / 2);
+        await ClaimAsync(Now);
+        Assert.False(await Store.Outbox.RenewAsync(claim, Now, Lease, Stop));
     }
 
     [Fact]
@@ -192,13 +209,98 @@ public abstract class OutboxTests(DatabaseKind kind) : StoreContract(kind)
         Assert.Null(depth[0].EarliestDue);
     }
 
-    private async Task QueueAsync(OutgoingReferral referral)
+    [Fact]
+    public async Task FirstContactWithAPatient_IsNotMadeByTwoSendsAtOnce()
+    {
+        await QueueAsync(Sample.Referral(1, request: Request("pat-1", "org-1")));
+        await QueueAsync(Sample.Referral(2, request: Request("pat-1", "org-2")));
+        await QueueAsync(Sample.Referral(3, request: Request("pat-3", "org-3")));
+
+        var first = await ClaimAsync(Now);
+        var beside = await ClaimAsync(Now);
+
+        Assert.Equal(["referral-1", "referral-3"], [first.ReferralId, beside.ReferralId]);
+        Assert.Null(await Store.Outbox.ClaimAsync(Sample.Hospital, Now, Lease, Stop));
+
+        await Store.Outbox.RecordAsync(first, Accepted, new SendDecision.Delivered("[]"), Now, Stop);
+        Assert.Equal("referral-2", (await ClaimAsync(Now)).ReferralId);
+    }
+
+    [Fact]
+    public async Task PersonWhomTheDestinationHolds_NoLongerKeepsSendsApartThere()
+    {
+        await QueueAsync(Sample.Referral(1, request: Request("pat-1")));
+        await QueueAsync(Sample.Referral(2, request: Request("pat-1")));
+        await QueueAsync(Sample.Referral(3, request: Request("pat-1")));
+        await QueueAsync(Sample.Referral(4, destination: "eastmoor-ent", request: Request("pat-1")));
+        await QueueAsync(Sample.Referral(5, destination: "eastmoor-ent", request: Request("pat-1")));
+
+        await Store.Outbox.RecordAsync(await ClaimAsync(Now), Accepted, new SendDecision.Delivered("[]"), Now, Stop);
+
+        Assert.Equal("referral-2", (await ClaimAsync(Now)).ReferralId);
+        Assert.Equal("referral-3", (await ClaimAsync(Now)).ReferralId);
+        Assert.NotNull(await Store.Outbox.ClaimAsync("eastmoor-ent", Now, Lease, Stop));
+        Assert.Null(await Store.Outbox.ClaimAsync("eastmoor-ent", Now, Lease, Stop)); // unknown there still
+    }
+
+    [Fact]
+    public async Task FirstContactWhoseWorkerDied_IsMadeByTheNextWhenTheLeaseIsOver()
+    {
+        await QueueAsync(Sample.Referral(1, request: Request("pat-1")));
+        await QueueAsync(Sample.Referral(2, request: Request("pat-1")));
+        await ClaimAsync(Now);
+        Assert.Null(await Store.Outbox.ClaimAsync(Sample.Hospital, Now, Lease, Stop));
+
+        await AgeLeasesAsync(Lease);
+
+        await ClaimAsync(Now);
+    }
+
+    [Fact]
+    public async Task ManyWorkersAtOnce_BringAPatientOnlyOnce()
+    {
+        foreach (var number in Enumerable.Range(1, 8))
+        {
+            await QueueAsync(Sample.Referral(number, request: Request("pat-1")));
+        }
+
+        var claims = await Task.WhenAll(Enumerable.Range(0, 6).Select(_ => Task.Run(
+            () => Store.Outbox.ClaimAsync(Sample.Hospital, Now, Lease, Stop), Stop)));
+
+        Assert.Single(claims.OfType<ClaimedSend>());
+    }
+
+    [Fact]
+    public async Task BeginningWithALostLease_IsRefusedAndLeavesNoTrace()
+    {
+        await QueueAsync(Sample.Referral());
+        var slow = await ClaimAsync(Now);
+        Assert.True(await Store.Outbox.BeginAsync(slow, new ReferralEvent(Now, "sending", "test"), Now, Lease, Stop));
+        await AgeLeasesAsync(Lease);
+        await ClaimAsync(Now);
+
+        Assert.False(await Store.Outbox.BeginAsync(slow, new ReferralEvent(Now, "sending", "test"), Now, Lease, Stop));
+
+        Assert.Single(await Store.Referrals.TimelineAsync(Everything, "referral-1", Stop), entry => entry.Kind == "sending");
+    }
+
+    /// <summary>A transaction as the mapping makes it, of people and organisations only.</summary>
+    private static string Request(params string[] identifiers) =>
+        $$"""{"resourceType":"Bundle","type":"transaction","entry":[{{string.Join(',', identifiers.Select(identifier => $$$"""
+        {"request":{"method":"POST","url":"{{{(identifier.StartsWith("pat", StringComparison.Ordinal) ? "Patient" : "Organization")}}}","ifNoneExist":"identifier=https%3A%2F%2Fear-referral.example%7C{{{identifier}}}"}}
+        """))}}]}""";
+
+    /// <summary>Time passes for the leases; on PostgreSQL it is the server's time, which no test can move.</summary>
+    private Task<int> AgeLeasesAsync(TimeSpan age) => Store.Database.WriteAsync(
+        store => store.Database.ExecuteSqlAsync($"UPDATE outbox SET lease_until = lease_until - {(long)age.TotalMilliseconds}", Stop), Stop);
+
+    private protected async Task QueueAsync(OutgoingReferral referral)
     {
         var number = int.Parse(referral.ReferralId["referral-".Length..], null);
         await Store.Encounters.SaveAsync(Sample.Encounter(number, referral: referral), Stop);
     }
 
-    private async Task<ClaimedSend> ClaimAsync(DateTimeOffset now)
+    private protected async Task<ClaimedSend> ClaimAsync(DateTimeOffset now)
     {
         var claim = await Store.Outbox.ClaimAsync(Sample.Hospital, now, Lease, Stop);
         return claim ?? throw new InvalidOperationException("Nothing to claim.");

@@ -387,6 +387,21 @@ namespace EarReferral.Storage.Migrations.Postgres
                     b.ToTable("identity_seed", (string)null);
                 });
 
+            modelBuilder.Entity("EarReferral.Storage.Schema.Rows.KnownResourceRow", b =>
+                {
+                    b.Property<string>("Destination")
+                        .HasColumnType("text")
+                        .HasColumnName("destination");
+
+                    b.Property<string>("Key")
+                        .HasColumnType("text")
+                        .HasColumnName("key");
+
+                    b.HasKey("Destination", "Key");
+
+                    b.ToTable("known_resource", (string)null);
+                });
+
             modelBuilder.Entity("EarReferral.Storage.Schema.Rows.OutboxRow", b =>
                 {
                     b.Property<string>("ReferralId")

@@ -131,6 +131,18 @@ namespace EarReferral.Storage.Migrations.Postgres
                 });
 
             migrationBuilder.CreateTable(
+                name: "known_resource",
+                columns: table => new
+                {
+                    destination = table.Column<string>(type: "text", nullable: false),
+                    key = table.Column<string>(type: "text", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_known_resource", x => new { x.destination, x.key });
+                });
+
+            migrationBuilder.CreateTable(
                 name: "patient_link",
                 columns: table => new
                 {
@@ -651,6 +663,9 @@ namespace EarReferral.Storage.Migrations.Postgres
 
             migrationBuilder.DropTable(
                 name: "identity_seed");
+
+            migrationBuilder.DropTable(
+                name: "known_resource");
 
             migrationBuilder.DropTable(
                 name: "outbox");

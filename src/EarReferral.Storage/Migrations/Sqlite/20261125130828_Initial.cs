@@ -130,6 +130,18 @@ namespace EarReferral.Storage.Migrations.Sqlite
                 });
 
             migrationBuilder.CreateTable(
+                name: "known_resource",
+                columns: table => new
+                {
+                    destination = table.Column<string>(type: "TEXT", nullable: false),
+                    key = table.Column<string>(type: "TEXT", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_known_resource", x => new { x.destination, x.key });
+                });
+
+            migrationBuilder.CreateTable(
                 name: "patient_link",
                 columns: table => new
                 {
@@ -650,6 +662,9 @@ namespace EarReferral.Storage.Migrations.Sqlite
 
             migrationBuilder.DropTable(
                 name: "identity_seed");
+
+            migrationBuilder.DropTable(
+                name: "known_resource");
 
             migrationBuilder.DropTable(
                 name: "outbox");

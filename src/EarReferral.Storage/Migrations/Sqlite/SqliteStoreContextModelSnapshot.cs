@@ -373,6 +373,21 @@ namespace EarReferral.Storage.Migrations.Sqlite
                     b.ToTable("identity_seed", (string)null);
                 });
 
+            modelBuilder.Entity("EarReferral.Storage.Schema.Rows.KnownResourceRow", b =>
+                {
+                    b.Property<string>("Destination")
+                        .HasColumnType("TEXT")
+                        .HasColumnName("destination");
+
+                    b.Property<string>("Key")
+                        .HasColumnType("TEXT")
+                        .HasColumnName("key");
+
+                    b.HasKey("Destination", "Key");
+
+                    b.ToTable("known_resource", (string)null);
+                });
+
             modelBuilder.Entity("EarReferral.Storage.Schema.Rows.OutboxRow", b =>
                 {
                     b.Property<string>("ReferralId")

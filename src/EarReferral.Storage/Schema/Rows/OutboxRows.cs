@@ -71,3 +71,12 @@ internal sealed class DestinationRow
     /// <summary>Counts changes, so that two nodes never overwrite each other's.</summary>
     public required int Change { get; set; }
 }
+
+/// <summary>A person or organisation that a destination is known to hold, because an answer proved it.</summary>
+internal sealed class KnownResourceRow
+{
+    public required string Destination { get; init; }
+
+    /// <summary>Type and identifier, as conditional creation names them.</summary>
+    public required string Key { get; init; }
+}
