@@ -1,4 +1,5 @@
 using System.Text.Json;
+using EarReferral.Referrals.Calendars;
 using EarReferral.Referrals.Clocks;
 using EarReferral.Referrals.States;
 using EarReferral.Storage;
@@ -9,7 +10,7 @@ using ReferralState = EarReferral.Storage.Referrals.ReferralState;
 namespace EarReferral.Delivery;
 
 /// <summary>Reads the six clocks of a stored referral from its timeline; keeps nothing, so a restart changes nothing.</summary>
-public sealed class ClockReader(ReferralStore referrals, ResourceStore resources)
+public sealed class ClockReader(ReferralStore referrals, ResourceStore resources, WorkingCalendar calendar)
 {
     private static readonly Reach Everywhere = new Reach.Everything("delivery");
 
@@ -43,7 +44,7 @@ public sealed class ClockReader(ReferralStore referrals, ResourceStore resources
         var hasOutput = reports is [.., { Status: ExecutionStatus.Completed }] && await HasOutputAsync(referral.TaskId, cancellationToken);
         var timeline = TimelineReading.Read(
             referral.EvaluatedAt, events.FirstOrDefault(entry => entry.Kind == "delivered")?.At, reports, hasOutput, referral.Due);
-        return ReferralClocks.At(timeline, Urgency(referral.Tier), ClockLimits.Default, now);
+        return ReferralClocks.At(timeline, Urgency(referral.Tier), ClockLimits.Default, calendar, now);
     }
 
     private async Task<bool> HasOutputAsync(string taskId, CancellationToken cancellationToken)

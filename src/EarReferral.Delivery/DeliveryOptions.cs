@@ -1,3 +1,5 @@
+using EarReferral.Delivery.Destinations;
+
 namespace EarReferral.Delivery;
 
 /// <summary>Where referrals go; configuration section <c>Delivery</c>.</summary>
@@ -8,6 +10,15 @@ public sealed class DeliveryOptions
 
     /// <summary>Destinations by the name that the referral carries.</summary>
     public Dictionary<string, DestinationOptions> Destinations { get; } = new(StringComparer.Ordinal);
+
+    /// <summary>Which cases go to another destination than the clinic's own, in the order in which they are tried.</summary>
+    public IList<RouteOptions> Routes { get; } = [];
+
+    /// <summary>Age in whole years from which a patient is sent as an adult; 16 unless said otherwise (common practice, no source).</summary>
+    public int AdultFromAge { get; set; } = 16;
+
+    /// <summary>A dated list of bank holidays; the published one of England and Wales unless a file is named.</summary>
+    public string? CalendarFile { get; set; }
 
     /// <summary>How long a claimed referral belongs to one worker; renewed while it sends. 2 minutes unless said otherwise.</summary>
     public TimeSpan Lease { get; set; } = TimeSpan.FromMinutes(2);
