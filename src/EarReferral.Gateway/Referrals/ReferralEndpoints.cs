@@ -26,6 +26,7 @@ internal static class ReferralEndpoints
             .Produces<ReferralView>()
             .ProducesProblem(StatusCodes.Status404NotFound);
         routes.MapSending();
+        routes.MapHand();
         routes.MapClosure();
     }
 
@@ -80,7 +81,8 @@ internal static class ReferralEndpoints
             Destination = destination?.Name ?? referral.Destination,
             PhoneWho = contact?.Name,
             Phone = contact?.Phone,
-            PhoneNow = PhoneNow(referral),
+            // A correction after the call says something that nobody there has heard yet.
+            PhoneNow = PhoneNow(referral) && ClockReader.TakenByPhone(timeline) is null,
             Delivery = DeliveryWord(referral.State),
             Execution = referral.TaskStatus,
             BusinessStatus = referral.BusinessStatus,
