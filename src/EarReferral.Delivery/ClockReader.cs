@@ -1,4 +1,5 @@
 using System.Text.Json;
+using EarReferral.Referrals.Calendars;
 using EarReferral.Referrals.Clocks;
 using EarReferral.Referrals.States;
 using EarReferral.Storage;
@@ -9,8 +10,11 @@ using ReferralState = EarReferral.Storage.Referrals.ReferralState;
 namespace EarReferral.Delivery;
 
 /// <summary>Reads the six clocks of a stored referral from its timeline; keeps nothing, so a restart changes nothing.</summary>
-public sealed class ClockReader(ReferralStore referrals, ResourceStore resources)
+public sealed class ClockReader(ReferralStore referrals, ResourceStore resources, WorkingCalendar calendar)
 {
+    /// <summary>Timeline word of a telephone call in which a clinician of the receiver took the referral.</summary>
+    public const string CallTaken = "phone-taken";
+
     private static readonly Reach Everywhere = new Reach.Everything("delivery");
 
     /// <summary>True while somebody waits for the referral. A closed or withdrawn one has no clocks.</summary>
@@ -20,6 +24,11 @@ public sealed class ClockReader(ReferralStore referrals, ResourceStore resources
         // Whom the receiver must be told by stands on the list of what waits for a person; no clock of the ENT system runs.
         ReferralState.Withdrawn or ReferralState.WithdrawnAfterSending or ReferralState.Closed => false,
     };
+
+    /// <summary>When somebody took the referral as it stands by telephone; null when nobody did, or it was corrected afterwards.</summary>
+    public static DateTimeOffset? TakenByPhone(IReadOnlyList<ReferralEvent> timeline) => timeline
+        .Skip(timeline.Select((entry, index) => (entry, index)).LastOrDefault(each => each.entry.Kind.StartsWith("correct", StringComparison.Ordinal)).index)
+        .FirstOrDefault(entry => entry.Kind == CallTaken)?.At;
 
     /// <summary>The urgency that sets the limits. An unreadable tier is the most urgent, never the least.</summary>
     public static ReferralUrgency Urgency(string tier) => UrgencyTiers.Read(tier) ?? ReferralUrgency.Emergency;
@@ -42,9 +51,11 @@ public sealed class ClockReader(ReferralStore referrals, ResourceStore resources
             .ToList();
         var hasOutput = reports is [.., { Status: ExecutionStatus.Completed }] && await HasOutputAsync(referral.TaskId, cancellationToken);
         var timeline = TimelineReading.Read(
-            referral.EvaluatedAt, events.FirstOrDefault(entry => entry.Kind == "delivered")?.At, reports, hasOutput, referral.Due);
-        return ReferralClocks.At(timeline, Urgency(referral.Tier), ClockLimits.Default, now);
+            referral.EvaluatedAt, Earlier(events.FirstOrDefault(entry => entry.Kind == "delivered")?.At, TakenByPhone(events)), reports, hasOutput, referral.Due);
+        return ReferralClocks.At(timeline, Urgency(referral.Tier), ClockLimits.Default, calendar, now);
     }
+
+    private static DateTimeOffset? Earlier(DateTimeOffset? one, DateTimeOffset? other) => one is null || other < one ? other : one;
 
     private async Task<bool> HasOutputAsync(string taskId, CancellationToken cancellationToken)
     {

@@ -1,3 +1,5 @@
+using EarReferral.Delivery.Destinations;
+
 namespace EarReferral.Delivery;
 
 /// <summary>Where referrals go; configuration section <c>Delivery</c>.</summary>
@@ -8,6 +10,15 @@ public sealed class DeliveryOptions
 
     /// <summary>Destinations by the name that the referral carries.</summary>
     public Dictionary<string, DestinationOptions> Destinations { get; } = new(StringComparer.Ordinal);
+
+    /// <summary>Which cases go to another destination than the clinic's own, in the order in which they are tried.</summary>
+    public IList<RouteOptions> Routes { get; } = [];
+
+    /// <summary>Age in whole years from which a patient is sent as an adult; 16 unless said otherwise (common practice, no source).</summary>
+    public int AdultFromAge { get; set; } = 16;
+
+    /// <summary>A dated list of bank holidays; the published one of England and Wales unless a file is named.</summary>
+    public string? CalendarFile { get; set; }
 
     /// <summary>How long a claimed referral belongs to one worker; renewed every third of it while it sends. 15 seconds unless said otherwise: so long after a machine died, another may take its work.</summary>
     public TimeSpan Lease { get; set; } = TimeSpan.FromSeconds(15);

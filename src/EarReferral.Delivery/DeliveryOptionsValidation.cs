@@ -1,3 +1,6 @@
+using EarReferral.Delivery.Destinations;
+using EarReferral.Referrals.Calendars;
+using EarReferral.Referrals.Clocks;
 using Microsoft.Extensions.Options;
 
 namespace EarReferral.Delivery;
@@ -8,6 +11,12 @@ internal sealed class DeliveryOptionsValidation : IValidateOptions<DeliveryOptio
     public ValidateOptionsResult Validate(string? name, DeliveryOptions options)
     {
         var problems = options.Destinations.SelectMany(destination => Problems(destination.Key, destination.Value)).ToList();
+        problems.AddRange(options.Routes.SelectMany((route, index) => Problems(index, route, options)));
+        if (options.AdultFromAge is < 1 or > 21)
+        {
+            problems.Add("Delivery:AdultFromAge must lie between 1 and 21 years.");
+        }
+
         if (options.Lease < TimeSpan.FromSeconds(10))
         {
             problems.Add("Delivery:Lease must be at least 10 seconds.");
@@ -39,9 +48,35 @@ internal sealed class DeliveryOptionsValidation : IValidateOptions<DeliveryOptio
             yield return $"{place}:Name is missing.";
         }
 
-        if (string.IsNullOrWhiteSpace(destination.Phone))
+        var takesUrgent = destination.Takes("T0") || destination.Takes("T1");
+        if (takesUrgent && string.IsNullOrWhiteSpace(destination.Phone))
         {
             yield return $"{place}:Phone is missing: an emergency (T0) or immediate (T1) referral needs a number to call when it cannot be delivered.";
+        }
+
+        if (destination.OpeningHours is { } hours && OpeningHours.Parse(hours) is null)
+        {
+            yield return $"{place}:OpeningHours must read like 'Mon-Fri 08:30-17:00; Sat 09:00-12:00'.";
+        }
+
+        if (takesUrgent && destination.OpeningHours is not null && string.IsNullOrWhiteSpace(destination.OutOfHoursPhone))
+        {
+            yield return $"{place}:OutOfHoursPhone is missing: an emergency (T0) or immediate (T1) referral needs a number that is answered outside the opening hours.";
+        }
+
+        foreach (var tier in destination.Tiers.Where(tier => UrgencyTiers.Read(tier) is null))
+        {
+            yield return $"{place}:Tiers names '{tier}', which is none of T0, T1, T2, T2C and T3.";
+        }
+
+        foreach (var priority in destination.AcceptedPriorities.Where(priority => priority is not ("routine" or "urgent" or "asap" or "stat")))
+        {
+            yield return $"{place}:AcceptedPriorities names '{priority}', which is none of routine, urgent, asap and stat.";
+        }
+
+        if (destination.Kind is not ("ent" or "gp" or "audiology" or "emergency" or "crisis-team"))
+        {
+            yield return $"{place}:Kind must be ent, gp, audiology, emergency or crisis-team.";
         }
 
         if (destination.AttemptTimeout < TimeSpan.FromSeconds(1) || destination.AttemptTimeout > TimeSpan.FromMinutes(5))
@@ -52,6 +87,28 @@ internal sealed class DeliveryOptionsValidation : IValidateOptions<DeliveryOptio
         if (destination.Lanes is < 1 or > 16)
         {
             yield return $"{place}:Lanes must lie between 1 and 16.";
+        }
+    }
+
+    private static IEnumerable<string> Problems(int index, RouteOptions route, DeliveryOptions options)
+    {
+        var place = $"Delivery:Routes:{index}";
+        if (!options.Destinations.TryGetValue(route.Destination, out var destination))
+        {
+            yield return $"{place}:Destination names '{route.Destination}', which is not among Delivery:Destinations.";
+            yield break;
+        }
+
+        foreach (var tier in route.Tiers.Where(tier => UrgencyTiers.Read(tier) is null))
+        {
+            yield return $"{place}:Tiers names '{tier}', which is none of T0, T1, T2, T2C and T3.";
+        }
+
+        // A route that names no tier sends every tier.
+        var sent = route.Tiers.Count == 0 ? (IEnumerable<string>)["T0", "T1", "T2", "T2C", "T3"] : route.Tiers;
+        foreach (var tier in sent.Where(tier => UrgencyTiers.Read(tier) is not null && !destination.Takes(tier)))
+        {
+            yield return $"{place} sends {tier} to '{route.Destination}', which does not take it.";
         }
     }
 

@@ -1,4 +1,6 @@
 using System.Net;
+using EarReferral.Delivery.Calendars;
+using EarReferral.Delivery.Destinations;
 using EarReferral.Delivery.Sending;
 using EarReferral.Delivery.Working;
 using Microsoft.Extensions.Configuration;
@@ -40,6 +42,8 @@ public static class DeliveryServices
         }).RemoveAllLoggers();
         services.TryAddSingleton<EntClient>();
         services.TryAddSingleton<Exchange>();
+        services.TryAddSingleton(provider => CalendarFile.Load(provider.GetRequiredService<IOptions<DeliveryOptions>>().Value.CalendarFile));
+        services.TryAddSingleton<DestinationDirectory>();
         services.TryAddSingleton<ClockReader>();
         services.TryAddSingleton<OverdueAlarm>();
         services.TryAddSingleton<Withdrawals>();

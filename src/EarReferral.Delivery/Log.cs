@@ -42,6 +42,9 @@ internal static partial class Log
     [LoggerMessage(3013, LogLevel.Error, "Referral {ReferralId} of tier {Tier} to {Destination}: the clock {Clock} has run out; somebody must act")]
     public static partial void ClockExpired(ILogger logger, string referralId, string tier, ReferralClock clock, string destination);
 
+    [LoggerMessage(3014, LogLevel.Warning, "The list of bank holidays ends in {Days} days; replace it (Delivery:CalendarFile), or clocks of working days run out early")]
+    public static partial void CalendarEnds(ILogger logger, int days);
+
     [LoggerMessage(3011, LogLevel.Warning, "Destination {Destination} asked to slow down until {Until}")]
     public static partial void Throttled(ILogger logger, string destination, DateTimeOffset until);
 }

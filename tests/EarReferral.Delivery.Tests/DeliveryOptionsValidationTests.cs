@@ -1,3 +1,5 @@
+using EarReferral.Delivery.Destinations;
+
 namespace EarReferral.Delivery.Tests;
 
 public sealed class DeliveryOptionsValidationTests
@@ -35,6 +37,48 @@ public sealed class DeliveryOptionsValidationTests
         var problems = Problems(new DestinationOptions { AttemptTimeout = TimeSpan.Zero, Lanes = 0 });
 
         Assert.Equal(6, problems.Count);
+    }
+
+    [Fact]
+    public void Destination_that_takes_nothing_urgent_needs_no_number() =>
+        Assert.Empty(Problems(Complete(destination =>
+        {
+            destination.Phone = null;
+            destination.Tiers.Add("T3");
+        })));
+
+    [Fact]
+    public void Urgent_destination_that_closes_needs_a_number_for_the_night()
+    {
+        var problem = Assert.Single(Problems(Complete(destination => destination.OpeningHours = "Mon-Fri 08:30-17:00")));
+
+        Assert.Contains("OutOfHoursPhone", problem, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Directory_words_that_mean_nothing_are_refused() =>
+        Assert.Equal(4, Problems(Complete(destination =>
+        {
+            destination.OpeningHours = "in the mornings";
+            destination.OutOfHoursPhone = "01632 960199";
+            destination.Tiers.Add("T1");
+            destination.Tiers.Add("T9");
+            destination.AcceptedPriorities.Add("soon");
+            destination.Kind = "dentist";
+        })).Count);
+
+    [Fact]
+    public void Route_that_sends_an_emergency_where_it_is_not_taken_is_refused()
+    {
+        var options = new DeliveryOptions();
+        options.Destinations["audiology"] = Complete(destination => destination.Tiers.Add("T3"));
+        options.Routes.Add(new RouteOptions { Destination = "audiology" });
+        options.Routes.Add(new RouteOptions { Destination = "nowhere" });
+
+        var problems = new DeliveryOptionsValidation().Validate(null, options).Failures!.ToList();
+
+        Assert.Contains("Delivery:Routes:0 sends T0 to 'audiology', which does not take it.", problems);
+        Assert.Contains(problems, problem => problem.Contains("'nowhere'", StringComparison.Ordinal));
     }
 
     private static DestinationOptions Complete(Action<DestinationOptions>? change = null)

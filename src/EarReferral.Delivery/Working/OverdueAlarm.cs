@@ -1,3 +1,4 @@
+using EarReferral.Delivery.Destinations;
 using EarReferral.Referrals.Clocks;
 using EarReferral.Storage;
 using EarReferral.Storage.Referrals;
@@ -6,7 +7,7 @@ using Microsoft.Extensions.Logging;
 namespace EarReferral.Delivery.Working;
 
 /// <summary>Says once per referral, clock and tier that a clock has run out and that a person must telephone.</summary>
-internal sealed class OverdueAlarm(ReferralStore referrals, TimeProvider clock, ILogger<OverdueAlarm> logger)
+internal sealed class OverdueAlarm(ReferralStore referrals, DestinationDirectory directory, TimeProvider clock, ILogger<OverdueAlarm> logger)
 {
     /// <summary>Timeline word of the alarm about the delivery.</summary>
     public const string Overdue = "delivery-overdue";
@@ -53,9 +54,10 @@ internal sealed class OverdueAlarm(ReferralStore referrals, TimeProvider clock, 
             return;
         }
 
+        var call = Call(directory.ContactAt(destinationName, clock.GetUtcNow()), destinationName);
         var sentence = expired is ReferralClock.Deliver && destination is not null
-            ? $"Not delivered in time. {Call(destination, destinationName)} {(isSending ? "Sending goes on meanwhile." : "Sending has stopped.")}"
-            : $"{Missing(expired)} {Call(destination, destinationName)}";
+            ? $"Not delivered in time. {call} {(isSending ? "Sending goes on meanwhile." : "Sending has stopped.")}"
+            : $"{Missing(expired)} {call}";
         if (!await referrals.RaiseOnceAsync(Everywhere, referralId, tier, new ReferralEvent(clock.GetUtcNow(), kind, "delivery", Detail: sentence), cancellationToken))
         {
             return;
@@ -81,7 +83,11 @@ internal sealed class OverdueAlarm(ReferralStore referrals, TimeProvider clock, 
         ReferralClock.InformationReply => "A question of theirs was not answered in time.",
     };
 
-    private static string Call(DestinationOptions? destination, string name) => destination is null
-        ? $"The destination {name} is not configured: refer by telephone."
-        : $"Telephone {destination.Name}, {destination.Phone}.";
+    private static string Call(Contact? contact, string name) => contact switch
+    {
+        null => $"The destination {name} is not configured: refer by telephone.",
+        { Phone: null } => $"Reach {contact.Name}; no number is configured.",
+        { OutOfHours: true } => $"Telephone {contact.Name}, {contact.Phone} (out of hours).",
+        _ => $"Telephone {contact.Name}, {contact.Phone}.",
+    };
 }

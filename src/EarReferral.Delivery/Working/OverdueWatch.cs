@@ -1,3 +1,4 @@
+using EarReferral.Referrals.Calendars;
 using EarReferral.Referrals.Clocks;
 using EarReferral.Storage;
 using EarReferral.Storage.Referrals;
@@ -12,7 +13,7 @@ namespace EarReferral.Delivery.Working;
 /// the silence of a receiver hides what is overdue.
 /// </summary>
 internal sealed class OverdueWatch(
-    ReferralStore referrals, ClockReader clocks, OverdueAlarm alarm, TimeProvider clock, IOptions<DeliveryOptions> options, ILogger<OverdueWatch> logger) : BackgroundService
+    ReferralStore referrals, ClockReader clocks, OverdueAlarm alarm, WorkingCalendar calendar, TimeProvider clock, IOptions<DeliveryOptions> options, ILogger<OverdueWatch> logger) : BackgroundService
 {
     private const int PageSize = 100;
     private static readonly TimeSpan Interval = TimeSpan.FromSeconds(20);
@@ -21,12 +22,19 @@ internal sealed class OverdueWatch(
     // Only spares reading timelines again; the timeline itself decides whether an alarm was raised.
     private readonly Dictionary<string, Watched> _watched = new(StringComparer.Ordinal);
     private string? _cursor;
+    private DateTime _calendarTold;
 
     /// <summary>Reads what changed since the last look and raises every alarm that is due.</summary>
     public async Task LookAsync(CancellationToken cancellationToken)
     {
         await ReadChangesAsync(cancellationToken);
         var now = clock.GetUtcNow();
+        if (calendar.DaysLeft(now) is var left and < 90 && now.UtcDateTime.Date != _calendarTold)
+        {
+            _calendarTold = now.UtcDateTime.Date;
+            Log.CalendarEnds(logger, left);
+        }
+
         foreach (var (id, watched) in _watched.Where(each => each.Value.NextLook <= now).ToList())
         {
             if (await referrals.FindAsync(Everywhere, id, cancellationToken) is { } referral)

@@ -1,17 +1,16 @@
 using System.Text.Json;
-using EarReferral.Delivery;
+using EarReferral.Delivery.Destinations;
 using EarReferral.Storage;
 using EarReferral.Storage.Encounters;
 using EarReferral.Storage.Identity;
 using EarReferral.Storage.Referrals;
 using EarReferral.Storage.Refusals;
-using Microsoft.Extensions.Options;
 
 namespace EarReferral.Gateway.Attention;
 
 /// <summary>Keeps the list of what waits for a person, by reading what changed in the store since the last look.</summary>
 /// <remarks>The list is derived and survives a restart by being derived again; nothing here is the only record of anything.</remarks>
-internal sealed class OpenMatters(EncounterStore encounters, ReferralStore referrals, RefusalStore refusals, ReferralMatters ofReferrals, IdentityStore identities, IOptions<DeliveryOptions> delivery) : IDisposable
+internal sealed class OpenMatters(EncounterStore encounters, ReferralStore referrals, RefusalStore refusals, ReferralMatters ofReferrals, IdentityStore identities, DestinationDirectory directory) : IDisposable
 {
     private const int PageSize = 200;
 
@@ -93,8 +92,8 @@ internal sealed class OpenMatters(EncounterStore encounters, ReferralStore refer
                         Kind = "referralNeedsHuman",
                         ClinicId = referral.ClinicId,
                         ReferralId = referral.ReferralId,
-                        Who = delivery.Value.Destinations.GetValueOrDefault(referral.Destination)?.Name ?? referral.Destination,
-                        Phone = delivery.Value.Destinations.GetValueOrDefault(referral.Destination)?.Phone,
+                        Who = directory.ContactAt(referral.Destination, now)?.Name ?? referral.Destination,
+                        Phone = directory.ContactAt(referral.Destination, now)?.Phone,
                         Tier = referral.Tier,
                         Since = referral.ChangedAt,
                         Due = referral.Due ?? referral.ChangedAt + Limit(referral.Tier),

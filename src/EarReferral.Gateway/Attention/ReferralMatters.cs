@@ -1,22 +1,22 @@
 using System.Text.Json;
 using EarReferral.Delivery;
+using EarReferral.Delivery.Destinations;
 using EarReferral.Referrals.Clocks;
 using EarReferral.Storage.Referrals;
-using Microsoft.Extensions.Options;
 
 namespace EarReferral.Gateway.Attention;
 
 /// <summary>What a referral asks of a person by its clocks and by its end.</summary>
 /// <remarks>Clocks start and stop only when the referral changes, so they are read once per change; what has run out is told at every look.</remarks>
-internal sealed class ReferralMatters(ClockReader clocks, IOptions<DeliveryOptions> delivery)
+internal sealed class ReferralMatters(ClockReader clocks, DestinationDirectory directory)
 {
     private const string ClockExpired = "clockExpired";
 
-    private readonly Dictionary<string, (DateTimeOffset ChangedAt, IReadOnlyList<OpenMatter> Matters)> known = new(StringComparer.Ordinal);
+    private readonly Dictionary<string, (DateTimeOffset ChangedAt, string Destination, IReadOnlyList<OpenMatter> Matters)> known = new(StringComparer.Ordinal);
 
     /// <summary>All matters of the referrals taken so far.</summary>
     public IEnumerable<OpenMatter> All(DateTimeOffset now) =>
-        known.Values.SelectMany(each => each.Matters).Where(matter => matter.Kind != ClockExpired || matter.Due <= now);
+        known.Values.SelectMany(each => each.Matters.Where(matter => matter.Kind != ClockExpired || matter.Due <= now).Select(matter => Phoned(matter, each.Destination, now)));
 
     /// <summary>Works out the matters of a referral that is new or has changed.</summary>
     public async Task TakeAsync(StoredReferral referral, DateTimeOffset now, CancellationToken stop)
@@ -28,30 +28,31 @@ internal sealed class ReferralMatters(ClockReader clocks, IOptions<DeliveryOptio
         else if (!known.TryGetValue(referral.ReferralId, out var before) || before.ChangedAt != referral.ChangedAt)
         {
             var readings = await clocks.ReadAsync(referral, now, stop);
-            known[referral.ReferralId] = (referral.ChangedAt, [.. readings.Where(reading => reading.State is ClockState.Running or ClockState.Expired).Select(reading => Late(referral, reading)), .. Ended(referral)]);
+            known[referral.ReferralId] = (referral.ChangedAt, referral.Destination, [.. readings.Where(reading => reading.State is ClockState.Running or ClockState.Expired).Select(reading => Late(referral, reading)), .. Ended(referral)]);
         }
     }
 
-    private OpenMatter Late(StoredReferral referral, ClockReading reading) =>
+    /// <summary>Whom to phone changes with the hour, so it is filled in when the matter is told.</summary>
+    private OpenMatter Phoned(OpenMatter matter, string destination, DateTimeOffset now)
+    {
+        var contact = directory.ContactAt(destination, now);
+        return matter with { Who = contact?.Name ?? destination, Phone = contact?.Phone };
+    }
+
+    private static OpenMatter Late(StoredReferral referral, ClockReading reading) =>
         Of(ClockExpired, referral, reading.StartedAt!.Value, reading.ExpiresAt!.Value) with { Clock = JsonNamingPolicy.CamelCase.ConvertName(reading.Clock.ToString()) };
 
-    private IEnumerable<OpenMatter> Ended(StoredReferral referral) => referral.TaskStatus is "rejected" or "failed" or "cancelled" or "entered-in-error" or "completed"
+    private static IEnumerable<OpenMatter> Ended(StoredReferral referral) => referral.TaskStatus is "rejected" or "failed" or "cancelled" or "entered-in-error" or "completed"
         ? [Of("referralToClose", referral, referral.ChangedAt, referral.ChangedAt + ClockLimits.Default.For(ClockReader.Urgency(referral.Tier), ReferralClock.InformationReply))]
         : [];
 
-    private OpenMatter Of(string kind, StoredReferral referral, DateTimeOffset since, DateTimeOffset due)
+    private static OpenMatter Of(string kind, StoredReferral referral, DateTimeOffset since, DateTimeOffset due) => new()
     {
-        var destination = delivery.Value.Destinations.GetValueOrDefault(referral.Destination);
-        return new OpenMatter
-        {
-            Kind = kind,
-            ClinicId = referral.ClinicId,
-            ReferralId = referral.ReferralId,
-            Who = destination?.Name ?? referral.Destination,
-            Phone = destination?.Phone,
-            Tier = referral.Tier,
-            Since = since,
-            Due = due,
-        };
-    }
+        Kind = kind,
+        ClinicId = referral.ClinicId,
+        ReferralId = referral.ReferralId,
+        Tier = referral.Tier,
+        Since = since,
+        Due = due,
+    };
 }

@@ -1,4 +1,5 @@
 using System.ComponentModel.DataAnnotations;
+using EarReferral.Delivery;
 using Microsoft.Extensions.Options;
 
 namespace EarReferral.Gateway.Configuration;
@@ -6,6 +7,8 @@ namespace EarReferral.Gateway.Configuration;
 /// <summary>The clinics whose encounters are accepted, from section <c>Clinics</c>.</summary>
 internal sealed class ClinicDirectory
 {
+    private static readonly string[] Tiers = ["T0", "T1", "T2", "T2C", "T3"];
+
     private readonly Dictionary<string, ClinicOptions> clinics;
 
     private ClinicDirectory(Dictionary<string, ClinicOptions> clinics) => this.clinics = clinics;
@@ -26,9 +29,9 @@ internal sealed class ClinicDirectory
 
     /// <summary>Reads and checks the section.</summary>
     /// <param name="configuration">The whole configuration.</param>
-    /// <param name="destinations">Names of the configured destinations.</param>
+    /// <param name="destinations">The configured destinations by name.</param>
     /// <exception cref="OptionsValidationException">A clinic lacks its name or destination; all are named.</exception>
-    public static ClinicDirectory Read(IConfiguration configuration, IReadOnlyCollection<string> destinations)
+    public static ClinicDirectory Read(IConfiguration configuration, IReadOnlyDictionary<string, DestinationOptions> destinations)
     {
         var clinics = configuration.GetSection(ClinicOptions.Section).Get<Dictionary<string, ClinicOptions>>() ?? [];
         var failures = clinics.SelectMany(clinic =>
@@ -36,12 +39,21 @@ internal sealed class ClinicDirectory
             var missing = new List<ValidationResult>();
             Validator.TryValidateObject(clinic.Value, new ValidationContext(clinic.Value), missing, validateAllProperties: true);
             return missing.Select(failure => $"Clinics:{clinic.Key}: {failure.ErrorMessage}")
-                .Concat(clinic.Value.EntDestination is { } named && !destinations.Contains(named)
-                    ? [$"Clinics:{clinic.Key}:EntDestination names '{named}', which is not among Delivery:Destinations."]
-                    : []);
+                .Concat(clinic.Value.EntDestination is { } named ? Destination(clinic.Key, named, destinations) : []);
         }).ToList();
         return failures.Count == 0
             ? new ClinicDirectory(clinics)
             : throw new OptionsValidationException(ClinicOptions.Section, typeof(ClinicOptions), failures);
+    }
+
+    private static IEnumerable<string> Destination(string clinic, string name, IReadOnlyDictionary<string, DestinationOptions> destinations)
+    {
+        if (!destinations.TryGetValue(name, out var destination))
+        {
+            return [$"Clinics:{clinic}:EntDestination names '{name}', which is not among Delivery:Destinations."];
+        }
+
+        // It gets whatever no route takes.
+        return Tiers.Where(tier => !destination.Takes(tier)).Select(tier => $"Clinics:{clinic}:EntDestination names '{name}', which does not take {tier}; a clinic's own destination takes every tier.");
     }
 }

@@ -47,7 +47,7 @@ internal static class GatewayHost
         builder.Services.AddOptions<GatewayOptions>().BindConfiguration(GatewayOptions.Section).ValidateDataAnnotations().ValidateOnStart();
         builder.Services.AddSingleton(services => ClinicDirectory.Read(
             services.GetRequiredService<IConfiguration>(),
-            services.GetRequiredService<IOptions<DeliveryOptions>>().Value.Destinations.Keys));
+            services.GetRequiredService<IOptions<DeliveryOptions>>().Value.Destinations));
         builder.Services.AddStorage(Storage(builder.Configuration, settings.DataFolder));
         builder.Services.AddDelivery(builder.Configuration);
         builder.Services.AddIntake(builder.Configuration);

@@ -1,21 +1,24 @@
 using EarReferral.Delivery;
+using EarReferral.Delivery.Destinations;
 using EarReferral.Encounters;
 using EarReferral.Gateway.Configuration;
 using EarReferral.Mapping.Identity;
 using EarReferral.Mapping.Record;
 using EarReferral.Mapping.Referral;
 using EarReferral.Mapping.Summary;
+using EarReferral.Referrals.Destinations;
 using EarReferral.Triage.Decisions;
 using EarReferral.Triage.Evaluation;
 using EarReferral.Triage.Rules;
 using EarReferral.Validation;
 using Hl7.Fhir.Model;
+using Hl7.Fhir.Utility;
 using Microsoft.Extensions.Options;
 
 namespace EarReferral.Gateway.Intake;
 
 /// <summary>Runs the pure stages in their order; decides nothing itself and stores nothing.</summary>
-internal sealed class EncounterJudge(RuleBook rules, ReferralValidator validator, ClinicDirectory clinics, IOptions<DeliveryOptions> delivery)
+internal sealed class EncounterJudge(RuleBook rules, ReferralValidator validator, ClinicDirectory clinics, DestinationDirectory directory, IOptions<DeliveryOptions> delivery, TimeProvider clock)
 {
     /// <summary>Ids for what is not kept: a preview, the readable part of a refused document.</summary>
     private static readonly EncounterIdentity Unkept = new(
@@ -39,10 +42,11 @@ internal sealed class EncounterJudge(RuleBook rules, ReferralValidator validator
         var record = RecordMapper.Map(encounter, identity, MappingContext.BritishEnglish);
         var decision = Decide(encounter, record);
         var clinic = clinics.Find(encounter.Clinic.Id)!;
-        var destination = clinic.EntDestination;
+        var destination = directory.Choose(Case(encounter, decision), clinic.EntDestination);
         var options = delivery.Value.Destinations[destination];
         var referral = encounter.Status == EncounterStatus.Finished
-            ? ReferralMapper.Map(encounter, record, decision, identity, new ReferralDestination(DestinationKind.Ent, options.OdsCode!, options.Name!, options.Phone))
+            ? ReferralMapper.Map(encounter, record, decision, identity, new ReferralDestination(
+                Kind(options.Kind), options.OdsCode!, options.Name!, options.Phone, [.. options.AcceptedPriorities.Select(code => EnumUtility.ParseLiteral<RequestPriority>(code)!.Value)]))
             : null;
         var summary = SummaryMapper.Map(encounter, record, decision, referral, identity);
         IReadOnlyList<Resource> resources = [.. record.Resources, .. referral?.Resources ?? [], summary];
@@ -58,9 +62,30 @@ internal sealed class EncounterJudge(RuleBook rules, ReferralValidator validator
             bundle is null ? null : ReferralBundle.Serialise(bundle),
             destination,
             options,
+            directory.ContactAt(destination, clock.GetUtcNow())!,
             clinic,
             bundle is null || !report.IsValid ? report : validator.Validate(bundle));
     }
+
+    private RoutedCase Case(ClinicEncounter encounter, TriageDecision decision)
+    {
+        var day = DateOnly.FromDateTime(TimeZoneInfo.ConvertTime(encounter.EvaluationInstant, TimeZoneInfo.FindSystemTimeZoneById(encounter.ClinicTimeZone)).DateTime);
+        return new RoutedCase(
+            encounter.Clinic.Id,
+            Urgency.Of(encounter, decision).Tier.ToString(),
+            directory.Age(encounter.Patient.BirthDate, day),
+            [.. decision.Fired.Select(rule => rule.Id)],
+            [.. decision.Fired.Where(rule => rule.Tier == decision.Tier).Select(rule => rule.Destination)]);
+    }
+
+    private static DestinationKind Kind(string kind) => kind switch
+    {
+        "gp" => DestinationKind.Gp,
+        "audiology" => DestinationKind.Audiology,
+        "emergency" => DestinationKind.Emergency,
+        "crisis-team" => DestinationKind.CrisisTeam,
+        _ => DestinationKind.Ent,
+    };
 
     private TriageDecision Decide(ClinicEncounter encounter, EncounterRecord record) =>
         TriageEngine.Decide(rules, record.Resources, encounter.EvaluationInstant, TimeZoneInfo.FindSystemTimeZoneById(encounter.ClinicTimeZone));

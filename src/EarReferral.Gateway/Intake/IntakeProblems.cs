@@ -26,10 +26,17 @@ internal static class IntakeProblems
     public static readonly ProblemDefinition ClosureTold = new("closure.told-missing", "The receiver has it or may have it: phone them, and say in at most 200 characters whom you told.");
     public static readonly ProblemDefinition QuarantinePerson = new("quarantine.person-missing", "Say who asks for another look, in at most 200 characters.");
     public static readonly ProblemDefinition QuarantineReason = new("quarantine.reason-missing", "Say in words what was mended, in at most 2000 characters.");
+    public static readonly ProblemDefinition HandAnswerUnknown = new("hand.answer-unknown", "The answer is one of received, accepted, returned, moreWanted, booked, didNotAttend and seen.");
+    public static readonly ProblemDefinition HandChannel = new("hand.channel-unknown", "The channel is one of phone, letter and email.");
+    public static readonly ProblemDefinition HandSaidBy = new("hand.said-by-missing", "Say who at the receiver said it, in at most 200 characters.");
+    public static readonly ProblemDefinition HandPerson = new("hand.person-missing", "Say who writes it down, in at most 200 characters.");
+    public static readonly ProblemDefinition HandTime = new("hand.time-missing", "Say when it was, with its offset; not in the future.");
+    public static readonly ProblemDefinition HandReason = new("hand.reason-missing", "Say why they return it or what they want, in at most 2000 characters.");
+    public static readonly ProblemDefinition CallOutcome = new("call.outcome-unknown", "The outcome is one of taken, callBack and notReached.");
 
     /// <summary>All of them, as docs/contract.md lists them.</summary>
     public static IReadOnlyList<ProblemDefinition> All { get; } =
-        [NotFinished, DecisionInFuture, OtherPatient, OtherEncounter, UnknownClinic, PersonMissing, NoneGiven, UnknownFinding, AlreadyAnswered, RetractionReason, RetractionPerson, RetractionText, IdentityPerson, IdentityReason, ClosurePerson, ClosureRole, ClosureReason, ClosureText, ClosureTold, QuarantinePerson, QuarantineReason];
+        [NotFinished, DecisionInFuture, OtherPatient, OtherEncounter, UnknownClinic, PersonMissing, NoneGiven, UnknownFinding, AlreadyAnswered, RetractionReason, RetractionPerson, RetractionText, IdentityPerson, IdentityReason, ClosurePerson, ClosureRole, ClosureReason, ClosureText, ClosureTold, HandAnswerUnknown, HandChannel, HandSaidBy, HandPerson, HandTime, HandReason, CallOutcome, QuarantinePerson, QuarantineReason];
 
     /// <summary>The problem at a place of the posted document.</summary>
     public static EncounterProblem At(this ProblemDefinition definition, string pointer) => new(definition.Id, pointer, definition.Sentence);

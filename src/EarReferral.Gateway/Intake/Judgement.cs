@@ -1,4 +1,5 @@
 using EarReferral.Delivery;
+using EarReferral.Delivery.Destinations;
 using EarReferral.Encounters;
 using EarReferral.Gateway.Configuration;
 using EarReferral.Mapping.Record;
@@ -19,6 +20,7 @@ namespace EarReferral.Gateway.Intake;
 /// <param name="Request">Bytes of the outgoing bundle, where there is a referral.</param>
 /// <param name="Destination">Where it goes, by its name in the configuration.</param>
 /// <param name="DestinationOptions">What is configured for it.</param>
+/// <param name="Contact">Whom to telephone there at the moment of the judgement.</param>
 /// <param name="ClinicOptions">What is configured for the clinic.</param>
 /// <param name="Report">What our own profiles say.</param>
 internal sealed record Judgement(
@@ -31,6 +33,7 @@ internal sealed record Judgement(
     byte[]? Request,
     string Destination,
     DestinationOptions DestinationOptions,
+    Contact Contact,
     ClinicOptions ClinicOptions,
     ValidationReport Report)
 {

@@ -3,28 +3,28 @@ using EarReferral.Triage.Decisions;
 
 namespace EarReferral.Gateway.Intake;
 
-/// <summary>Whom to phone for the rules that fired; an electronic referral goes to ENT only, so everybody else is phoned.</summary>
+/// <summary>Whom to phone for the rules that fired; an electronic referral goes to one receiver only, so everybody else is phoned.</summary>
 internal static class PhoneCalls
 {
     /// <summary>The calls, most urgent first, one per kind of receiver.</summary>
-    public static IReadOnlyList<ReceiptCall> For(TriageDecision decision, ClinicOptions clinic, string entName, string? entPhone) =>
+    public static IReadOnlyList<ReceiptCall> For(TriageDecision decision, ClinicOptions clinic, string kind, string name, string? phone) =>
     [
         .. decision.Fired
-            .Where(rule => rule.Tier is Tier.T0 or Tier.T1 || (rule.Tier is not Tier.T4 && rule.Destination != "ent"))
+            .Where(rule => rule.Tier is Tier.T0 or Tier.T1 || (rule.Tier is not Tier.T4 && rule.Destination != kind))
             .GroupBy(rule => rule.Destination)
             .OrderByDescending(group => group.Max(rule => rule.Tier))
             .Select(group => new ReceiptCall(
                 group.Key,
-                Who(group.Key, entName),
-                group.Key == "ent" ? entPhone : clinic.Phones.GetValueOrDefault(group.Key) ?? (group.Key == "emergency" ? "999" : null),
+                group.Key == kind && kind != "ent" ? name : Who(group.Key, kind == "ent" ? name : "ENT department"),
+                group.Key == kind ? phone : clinic.Phones.GetValueOrDefault(group.Key) ?? (group.Key == "emergency" ? "999" : null),
                 [.. group.Select(rule => rule.Id).Distinct()],
                 group.MaxBy(rule => rule.Tier)!.TimeLimit)),
     ];
 
-    private static string Who(string kind, string entName) => kind switch
+    private static string Who(string kind, string ent) => kind switch
     {
         "emergency" => "Emergency services or the emergency department",
-        "ent" => $"{entName}, on-call clinician",
+        "ent" => $"{ent}, on-call clinician",
         "gp" => "The patient's GP practice",
         "crisis-team" => "Crisis mental-health team; do not leave the patient alone until assessed",
         "audiology" => "Audiology service",

@@ -85,7 +85,7 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway, IOptions<D
         State = state,
         Late = late,
         PhoneNow = judgement.PhoneNow,
-        PhoneFirst = PhoneCalls.For(judgement.Decision, judgement.ClinicOptions, judgement.DestinationOptions.Name!, judgement.DestinationOptions.Phone),
+        PhoneFirst = PhoneCalls.For(judgement.Decision, judgement.ClinicOptions, judgement.DestinationOptions.Kind, judgement.Contact.Name, judgement.Contact.Phone),
         Decision = Decision(judgement.Decision, judgement.Urgency),
         Vocabulary = judgement.Encounter.Vocabulary is { } use
             ? new ReceiptVocabulary(
@@ -105,7 +105,7 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway, IOptions<D
             Address($"referrals/{referral.Request.Id}"),
             referral.Request.Id!,
             judgement.DestinationOptions.Name!,
-            judgement.DestinationOptions.Phone,
+            judgement.Contact.Phone,
             judgement.Urgency.Due!.Value,
             "stored; see the referral's address for how far it has come")
         : null;

@@ -2,6 +2,7 @@ using System.ComponentModel;
 using System.Globalization;
 using System.Text.Json;
 using EarReferral.Delivery;
+using EarReferral.Delivery.Destinations;
 using EarReferral.Gateway.Configuration;
 using EarReferral.Gateway.Intake;
 using EarReferral.Storage.Referrals;
@@ -25,6 +26,7 @@ internal static class ReferralEndpoints
             .Produces<ReferralView>()
             .ProducesProblem(StatusCodes.Status404NotFound);
         routes.MapSending();
+        routes.MapHand();
         routes.MapClosure();
     }
 
@@ -67,6 +69,8 @@ internal static class ReferralEndpoints
         context.Response.Headers.ETag = Tag(referral);
         var attempts = await outbox.AttemptsAsync(reach, id, context.RequestAborted);
         var timeline = await store.TimelineAsync(reach, id, context.RequestAborted);
+        var services = context.RequestServices;
+        var contact = services.GetRequiredService<DestinationDirectory>().ContactAt(referral.Destination, services.GetRequiredService<TimeProvider>().GetUtcNow());
         var destination = delivery.Value.Destinations.GetValueOrDefault(referral.Destination);
         return Results.Ok(new ReferralView
         {
@@ -75,8 +79,10 @@ internal static class ReferralEndpoints
             Tier = referral.Tier,
             Due = referral.Due,
             Destination = destination?.Name ?? referral.Destination,
-            Phone = destination?.Phone,
-            PhoneNow = PhoneNow(referral),
+            PhoneWho = contact?.Name,
+            Phone = contact?.Phone,
+            // A correction after the call says something that nobody there has heard yet.
+            PhoneNow = PhoneNow(referral) && ClockReader.TakenByPhone(timeline) is null,
             Delivery = DeliveryWord(referral.State),
             Execution = referral.TaskStatus,
             BusinessStatus = referral.BusinessStatus,
@@ -121,6 +127,9 @@ internal sealed record ReferralView
     public DateTimeOffset? Due { get; init; }
 
     public required string Destination { get; init; }
+
+    [Description("Who answers the number now: the destination, or its alternative outside its hours.")]
+    public string? PhoneWho { get; init; }
 
     [Description("Number to phone; a T0 or T1 referral is phoned, whatever the electronic delivery does.")]
     public string? Phone { get; init; }

@@ -123,7 +123,7 @@ internal static class TaskUpdateEndpoint
         }
     }
 
-    private static string? Detail(TransitionOutcome.Applied applied)
+    internal static string? Detail(TransitionOutcome.Applied applied)
     {
         var parts = applied.Skipped.Select(skipped => $"skipped {skipped.Code()}").Concat(applied.Flags.Select(flag => $"look at: {flag}"));
         var text = string.Join("; ", parts);

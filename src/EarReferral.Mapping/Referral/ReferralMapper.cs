@@ -55,7 +55,7 @@ public static class ReferralMapper
         request.Status = RequestStatus.Active;
         request.Intent = RequestIntent.Order;
         request.Category = [LocalCodes.EarCareReferral.Concept()];
-        request.Priority = priority;
+        request.Priority = destination.Nearest(priority);
         if (urgency.Tier is Tier.T2C || fired.Any(rule => rule.Tier is Tier.T2C))
         {
             request.Category.Add(LocalCodes.SuspectedCancer.Concept());
@@ -83,6 +83,12 @@ public static class ReferralMapper
         ];
         request.SupportingInfo = [.. record.Procedures.Values.Select(ResourceStamp.To), .. record.Media.Select(ResourceStamp.To)];
         var notes = ReferralNotes.Lines(encounter, record, decision, fired, urgency.Tier, due, destination).ToList();
+        if (destination.Accepts is { Count: > 0 })
+        {
+            // The receiver does not know every urgency, so the first thing that it reads is by when the patient must be seen.
+            notes.Insert(0, $"SEEN BY {Words.Instant(due)}: {Words.Of(urgency.Tier)}. This system shows the priority as {Hl7.Fhir.Utility.EnumUtility.GetLiteral(destination.Nearest(priority))}.");
+        }
+
         request.Note = [.. notes.Select(line => new Annotation { Text = line })];
         request.PatientInstruction = PatientAdvice.Instruction(encounter, decision, urgency);
         request.Text = new Xhtml(record.Language).Strong($"{request.Code.Text}: {Words.Of(urgency.Tier)}").List(notes).Generated();

@@ -1,21 +1,36 @@
 using System.Collections.Frozen;
+using EarReferral.Referrals.Calendars;
 
 namespace EarReferral.Referrals.Clocks;
 
 /// <summary>How long each clock may run for each urgency.</summary>
 /// <param name="Table">A limit for every urgency and clock.</param>
-public sealed record ClockLimits(FrozenDictionary<(ReferralUrgency Urgency, ReferralClock Clock), TimeSpan> Table)
+/// <param name="InWorkingDays">Limits whose days are working days; all others are hours and days of the calendar.</param>
+public sealed record ClockLimits(
+    FrozenDictionary<(ReferralUrgency Urgency, ReferralClock Clock), TimeSpan> Table,
+    FrozenSet<(ReferralUrgency Urgency, ReferralClock Clock)> InWorkingDays)
 {
     /// <summary>The defaults: our own proposal, to be confirmed by each clinic. No standard gives these times.</summary>
     /// <remarks>
     /// They are chosen so that the clocks counted from the decision run out while there is still time left to act within the
     /// tier: 4 hours, 24 hours (NICE NG98 1.1.2 "immediately"), 14 days (NICE NG98 1.1.2 "urgently"), 126 days (18 weeks, NHS
-    /// Constitution). Days are calendar days; a bank holiday shortens nothing for the patient.
+    /// Constitution). The deadline of the patient is never moved by a holiday. Only the limits that wait for an office to answer
+    /// about what is not immediate are counted in working days.
     /// </remarks>
-    public static ClockLimits Default { get; } = new(Rows().ToFrozenDictionary(row => row.Key, row => row.Limit));
+    public static ClockLimits Default { get; } = new(
+        Rows().ToFrozenDictionary(row => row.Key, row => row.Limit),
+        FrozenSet.Create<(ReferralUrgency, ReferralClock)>(
+            (ReferralUrgency.Urgent, ReferralClock.TriageOutcome),
+            (ReferralUrgency.SuspectedCancer, ReferralClock.TriageOutcome),
+            (ReferralUrgency.Routine, ReferralClock.Acknowledge),
+            (ReferralUrgency.Routine, ReferralClock.InformationReply)));
 
     /// <summary>The limit of one clock.</summary>
     public TimeSpan For(ReferralUrgency urgency, ReferralClock clock) => Table[(urgency, clock)];
+
+    /// <summary>When a clock that counts from an instant runs out.</summary>
+    public DateTimeOffset Expiry(ReferralUrgency urgency, ReferralClock clock, DateTimeOffset from, WorkingCalendar calendar) =>
+        InWorkingDays.Contains((urgency, clock)) ? calendar.Add(from, For(urgency, clock).Days) : from + For(urgency, clock);
 
     private static IEnumerable<((ReferralUrgency, ReferralClock) Key, TimeSpan Limit)> Rows() =>
     [

@@ -1,17 +1,19 @@
+using EarReferral.Referrals.Calendars;
+
 namespace EarReferral.Referrals.Clocks;
 
 /// <summary>Reads the six clocks of a referral from what has happened; holds nothing, so a restart changes nothing.</summary>
 public static class ReferralClocks
 {
     /// <summary>All six clocks at the instant <paramref name="now"/>, in the order of the journey.</summary>
-    public static IReadOnlyList<ClockReading> At(ReferralTimeline timeline, ReferralUrgency urgency, ClockLimits limits, DateTimeOffset now) =>
-        [.. Enum.GetValues<ReferralClock>().Select(clock => Read(clock, timeline, limits.For(urgency, clock), now))];
+    public static IReadOnlyList<ClockReading> At(ReferralTimeline timeline, ReferralUrgency urgency, ClockLimits limits, WorkingCalendar calendar, DateTimeOffset now) =>
+        [.. Enum.GetValues<ReferralClock>().Select(clock => Read(clock, timeline, from => limits.Expiry(urgency, clock, from, calendar), now))];
 
     /// <summary>When the delivery clock runs out: from then on a person must carry the referral by another way.</summary>
     public static DateTimeOffset DeliverBy(DateTimeOffset decidedAt, ReferralUrgency urgency, ClockLimits limits) =>
         decidedAt + limits.For(urgency, ReferralClock.Deliver);
 
-    private static ClockReading Read(ReferralClock clock, ReferralTimeline timeline, TimeSpan limit, DateTimeOffset now)
+    private static ClockReading Read(ReferralClock clock, ReferralTimeline timeline, Func<DateTimeOffset, DateTimeOffset> expiry, DateTimeOffset now)
     {
         var (started, countsFrom, stopped) = Span(clock, timeline);
         if (started is null || countsFrom is null)
@@ -20,7 +22,7 @@ public static class ReferralClocks
         }
 
         // A clock that starts after its limit has already passed gets expired at once rather than extra time.
-        var expires = countsFrom.Value + limit;
+        var expires = expiry(countsFrom.Value);
         var state = stopped is { } at
             ? at <= expires ? ClockState.Stopped : ClockState.StoppedLate
             : now < expires ? ClockState.Running : ClockState.Expired;

@@ -106,5 +106,5 @@ public sealed class ReferralClocksTests
     }
 
     private static Dictionary<ReferralClock, ClockReading> Read(ReferralTimeline timeline, ReferralUrgency urgency, DateTimeOffset now) =>
-        ReferralClocks.At(timeline, urgency, ClockLimits.Default, now).ToDictionary(reading => reading.Clock);
+        ReferralClocks.At(timeline, urgency, ClockLimits.Default, EnglishCalendar.Value, now).ToDictionary(reading => reading.Clock);
 }
