@@ -1,10 +1,12 @@
 using System.Text.Json;
 using System.Text.Json.Serialization;
 using EarReferral.Delivery;
+using EarReferral.Encounters;
 using EarReferral.Gateway.Configuration;
 using EarReferral.Mapping.Referral;
 using EarReferral.Storage.Encounters;
 using EarReferral.Triage.Decisions;
+using EarReferral.Triage.Inference;
 using EarReferral.Validation;
 using Microsoft.Extensions.Options;
 
@@ -34,6 +36,7 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway, IOptions<D
     public byte[] Write(Judgement judgement, Guid key, bool late, EarlierContent? earlier = null) => JsonSerializer.SerializeToUtf8Bytes(
         Receipt(judgement, judgement.State, late) with
         {
+            PhoneNow = judgement.PhoneNow || earlier is { Placement: ReferralPlacement.WithdrawnAfterSending },
             Encounter = Address($"encounters/{key}"),
             Referral = Referral(judgement),
             ReceivedBefore = earlier is null ? null : CorrectionReceivers.List(earlier, delivery.Value),
@@ -52,12 +55,18 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway, IOptions<D
     public static Receipt Preview(Judgement judgement, DateTimeOffset now) => Receipt(judgement, ReceiptState.Preview, IsLate(judgement, now));
 
     /// <summary>A decision in the words of the receipt.</summary>
-    public static ReceiptDecision Decision(TriageDecision decision, Urgency urgency) => new()
+    public static ReceiptDecision Decision(ClinicEncounter encounter, TriageDecision decision) => Decision(encounter, decision, Urgency.Of(encounter, decision));
+
+    private static ReceiptDecision Decision(ClinicEncounter encounter, TriageDecision decision, Urgency urgency) => new()
     {
         Tier = urgency.Tier.ToString(),
-        TimeLimit = decision.Fired.FirstOrDefault(rule => rule.Tier == urgency.Tier)?.TimeLimit ?? TimeLimit(urgency.Tier),
+        RulesTier = decision.Tier.ToString(),
+        TimeLimit = RuleAnswers.Standing(encounter, decision).FirstOrDefault(rule => rule.Tier == urgency.Tier)?.TimeLimit ?? TimeLimit(urgency.Tier),
         Due = urgency.Due,
         Override = Override(urgency.Choice),
+        Answers = [.. RuleAnswers.Of(encounter, decision).Select(answer => new ReceiptAnswer(
+            answer.Rule.Id, Side(answer.Rule.Side), JsonNamingPolicy.CamelCase.ConvertName(answer.Response.Kind.ToString()), answer.Counts, AnswerWords.ForClinician(answer)))],
+        TellPatient = PatientAdvice.Instruction(encounter, decision, urgency),
         Fired = [.. decision.Fired.Select(rule => new ReceiptRule(
             rule.Id,
             rule.Title,
@@ -83,8 +92,9 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway, IOptions<D
         State = state,
         Late = late,
         PhoneNow = judgement.PhoneNow,
-        PhoneFirst = PhoneCalls.For(judgement.Decision, judgement.ClinicOptions, judgement.DestinationOptions.Name!, judgement.DestinationOptions.Phone),
-        Decision = Decision(judgement.Decision, judgement.Urgency),
+        PhoneFirst = PhoneCalls.For(judgement.Unphoned, judgement.ClinicOptions, judgement.DestinationOptions.Name!, judgement.DestinationOptions.Phone),
+        Decision = Decision(judgement.Encounter, judgement.Decision),
+        Provisional = [.. CauseInference.Of(judgement.Record.Observations).Select(remark => new ReceiptRemark(remark.Id, Side(remark.Side), remark.Text, remark.DoesNotMean, remark.Source))],
         Resources = judgement.Resources.GroupBy(resource => resource.TypeName).OrderBy(group => group.Key, StringComparer.Ordinal).ToDictionary(group => group.Key, group => group.Count()),
         Issues = [.. judgement.Report.Issues
             .Where(issue => !judgement.Report.IsValid && issue.Severity == IssueSeverity.Error)
