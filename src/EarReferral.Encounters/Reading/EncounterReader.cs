@@ -1,5 +1,6 @@
 using System.Text.Json;
 using EarReferral.Encounters.Rules;
+using EarReferral.Encounters.Screening;
 
 namespace EarReferral.Encounters.Reading;
 
@@ -31,7 +32,10 @@ public static class EncounterReader
         }
 
         var encounter = json.RootElement.Deserialize(EncounterJson.Default.ClinicEncounter)!;
-        var contradictions = EncounterRules.Check(encounter, options);
-        return contradictions.Count > 0 ? EncounterReading.Refused(contradictions) : new EncounterReading(encounter, []);
+
+        // What the screen denies must not contradict what is described either, so the rules look at both.
+        var told = MinimumScreen.Apply(encounter);
+        IReadOnlyList<EncounterProblem> contradictions = [.. EncounterRules.Check(encounter, options).Concat(EncounterRules.Check(told, options)).Distinct()];
+        return contradictions.Count > 0 ? EncounterReading.Refused(contradictions) : new EncounterReading(told, []);
     }
 }

@@ -30,6 +30,9 @@ internal sealed record Receipt
     [Description("What the red-flag rules say.")]
     public required ReceiptDecision Decision { get; init; }
 
+    [Description("The screen that was gone through, with every finding that it answered; absent without one.")]
+    public ReceiptScreening? Screening { get; init; }
+
     [Description("What the findings make likely: remarks for the clinician, no findings, and no input of any rule.")]
     public IReadOnlyList<ReceiptRemark> Provisional { get; init; } = [];
 
@@ -104,6 +107,9 @@ internal sealed record ReceiptDecision
     [Description("What could not be excluded because nobody asked, most urgent first.")]
     public required IReadOnlyList<ReceiptQuestion> Questions { get; init; }
 
+    [Description("The same questions as a person asks them: each fact once, facts of one group of the minimum screen together, most urgent first.")]
+    public required IReadOnlyList<ReceiptAsk> Ask { get; init; }
+
     [Description("Version of the rule set that decided.")]
     public required string RuleBookVersion { get; init; }
 
@@ -124,6 +130,22 @@ internal sealed record ReceiptRule(
     string PatientText,
     string Source,
     IReadOnlyList<ReceiptInput> Inputs);
+
+internal sealed record ReceiptAsk(
+    string Tier,
+    string Text,
+    [property: Description("Group of the minimum screen; absent for a fact that the screen does not ask.")] string? Group,
+    [property: Description("Rules that wait for it.")] IReadOnlyList<string> Rules,
+    [property: Description("Findings that answer it, as POST /encounters/{id}/answers takes them.")] IReadOnlyList<ReceiptPlace> Findings);
+
+internal sealed record ReceiptPlace(string Finding, string? Side);
+
+internal sealed record ReceiptScreening(
+    string Screen,
+    int Version,
+    string Person,
+    DateTimeOffset At,
+    [property: Description("Findings that its none of these answered; everything recorded otherwise stood.")] IReadOnlyList<ReceiptPlace> Answered);
 
 internal sealed record ReceiptAnswer(
     string Rule,

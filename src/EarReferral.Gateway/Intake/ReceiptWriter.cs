@@ -81,6 +81,7 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway, IOptions<D
             rule.Source,
             [.. rule.Inputs.Select(input => new ReceiptInput(input.Variable, input.Value))]))],
         Questions = [.. decision.Questions.Select(question => new ReceiptQuestion(question.RuleId, question.Tier.ToString(), Side(question.Side), question.Text, question.FindingCodes))],
+        Ask = MergedQuestions.Of(decision.Questions),
         RuleBookVersion = decision.RuleBook.Version,
         RuleBookSha256 = decision.RuleBook.Sha256,
     };
@@ -94,12 +95,22 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway, IOptions<D
         PhoneNow = judgement.PhoneNow,
         PhoneFirst = PhoneCalls.For(judgement.Unphoned, judgement.ClinicOptions, judgement.DestinationOptions.Name!, judgement.DestinationOptions.Phone),
         Decision = Decision(judgement.Encounter, judgement.Decision),
+        Screening = Screening(judgement.Encounter),
         Provisional = [.. CauseInference.Of(judgement.Record.Observations).Select(remark => new ReceiptRemark(remark.Id, Side(remark.Side), remark.Text, remark.DoesNotMean, remark.Source))],
         Resources = judgement.Resources.GroupBy(resource => resource.TypeName).OrderBy(group => group.Key, StringComparer.Ordinal).ToDictionary(group => group.Key, group => group.Count()),
         Issues = [.. judgement.Report.Issues
             .Where(issue => !judgement.Report.IsValid && issue.Severity == IssueSeverity.Error)
             .Select(issue => new ReceiptIssue(issue.Code, issue.Location, issue.RuleId, issue.Text))],
     };
+
+    private static ReceiptScreening? Screening(ClinicEncounter encounter) => encounter.Screening is { } screening
+        ? new ReceiptScreening(
+            JsonNamingPolicy.CamelCase.ConvertName(screening.Screen.ToString()),
+            screening.Version,
+            screening.Person,
+            screening.At,
+            [.. encounter.AnsweredByScreen.Select(answer => new ReceiptPlace(answer.Code, answer.Side?.ToString().ToLowerInvariant()))])
+        : null;
 
     private ReceiptReferral? Referral(Judgement judgement) => judgement is { State: not ReceiptState.Quarantined, Referral: { } referral }
         ? new ReceiptReferral(
