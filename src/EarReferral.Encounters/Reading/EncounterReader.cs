@@ -35,7 +35,7 @@ public static class EncounterReader
 
         // What the screen denies must not contradict what is described either, so the rules look at both.
         var told = MinimumScreen.Apply(encounter);
-        IReadOnlyList<EncounterProblem> contradictions = [.. EncounterRules.Check(encounter, options).Concat(EncounterRules.Check(told, options)).Distinct()];
+        IReadOnlyList<EncounterProblem> contradictions = [.. EncounterRules.Check(encounter, options).Concat(ReferenceEquals(told, encounter) ? [] : EncounterRules.Check(told, options)).Distinct()];
         return contradictions.Count > 0 ? EncounterReading.Refused(contradictions) : new EncounterReading(told, []);
     }
 }

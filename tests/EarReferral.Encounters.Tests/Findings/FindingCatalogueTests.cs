@@ -31,6 +31,7 @@ public sealed class FindingCatalogueTests
         [typeof(EncounterPeriod)] = "time of the visit",
         [typeof(Supersession)] = "history of the record",
         [typeof(ReachingPatient)] = "contact, mapped to the Patient",
+        [typeof(ScreeningRecord)] = "fills findings in, is none",
         [typeof(ConsentRecord)] = "agreement, mapped on its own",
         [typeof(FollowUp)] = "plan, mapped to the Composition",
         [typeof(TierOverride)] = "decision, read by triage",
