@@ -109,6 +109,23 @@ public sealed class DecisionEndpointTests(RunningGateway gateway) : IClassFixtur
     }
 
     [Fact]
+    public async Task Screen_IsOnTheReceiptWithWhatItAnswered()
+    {
+        var document = JsonNode.Parse(await File.ReadAllTextAsync(Repository.At("examples", "encounters", "01-soft-wax-both-ears.json"), Stop))!.AsObject();
+        document.Remove("neurology");
+        var (_, open) = await SendAsync(gateway, "/encounters/preview", document, null);
+        document["screening"] = new JsonObject { ["screen"] = "earCareMinimum", ["version"] = 1, ["noneOfThese"] = "yes", ["person"] = "Morwenna Tal", ["at"] = "2026-03-31T09:30:00+01:00" };
+
+        var (status, screened) = await SendAsync(gateway, "/encounters/preview", document, null);
+
+        Assert.Equal(HttpStatusCode.OK, status);
+        Assert.Contains(open["decision"]!["ask"]!.AsArray(), ask => (string?)ask!["group"] == "nerves");
+        Assert.Empty(screened["decision"]!["ask"]!.AsArray());
+        Assert.Contains(screened["screening"]!["answered"]!.AsArray(), place => (string)place!["finding"]! == "neurology-limb-weakness");
+        Assert.Empty(screened["issues"]!.AsArray()); // the observations it makes pass our own profile
+    }
+
+    [Fact]
     public async Task IncompleteDecision_GetsEveryProblem()
     {
         var visit = await PostAsync(gateway, SuddenLoss);
