@@ -1,7 +1,7 @@
 using System.Text;
 using System.Text.Json.Nodes;
-using EarReferral.Encounters.Tests.Screening;
 using EarReferral.Encounters.Tests.Fixtures;
+using EarReferral.Encounters.Tests.Screening;
 
 namespace EarReferral.Encounters.Tests.Reading;
 

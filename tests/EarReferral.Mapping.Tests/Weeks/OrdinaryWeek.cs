@@ -51,8 +51,12 @@ internal static class OrdinaryWeek
             {
                 visit["screening"] = new JsonObject
                 {
-                    ["screen"] = "earCareMinimum", ["version"] = 1, ["noneOfThese"] = "yes", ["except"] = new JsonArray([.. kind.Except.Select(group => JsonValue.Create(group))]),
-                    ["person"] = "Siân Llewellyn-Ådahl", ["at"] = "2026-03-31T09:30:00+01:00",
+                    ["screen"] = "earCareMinimum",
+                    ["version"] = 1,
+                    ["noneOfThese"] = "yes",
+                    ["except"] = new JsonArray([.. kind.Except.Select(group => JsonValue.Create(group))]),
+                    ["person"] = "Siân Llewellyn-Ådahl",
+                    ["at"] = "2026-03-31T09:30:00+01:00",
                 };
             }
 
