@@ -1,3 +1,5 @@
+using System.Text.Json.Serialization;
+
 namespace EarReferral.Encounters;
 
 /// <summary>One visit to an ear-care clinic as the clinic's software posts it, contract version 1.</summary>
@@ -8,6 +10,9 @@ namespace EarReferral.Encounters;
 /// </remarks>
 public sealed record ClinicEncounter
 {
+    // A field, because every member with a setter is one of the contract.
+    private IReadOnlyList<ScreenAnswer> screenAnswers = [];
+
     /// <summary>Version of the contract, <c>1.minor</c>.</summary>
     public required string ContractVersion { get; init; }
 
@@ -95,6 +100,13 @@ public sealed record ClinicEncounter
     /// <summary>Whether the complaint was looked into before.</summary>
     public EarlierCare? EarlierCare { get; init; }
 
+    /// <summary>The screen that was gone through; what it answers is filled in by the reader.</summary>
+    public ScreeningRecord? Screening { get; init; }
+
+    /// <summary>Findings that stand here because the screen answered them; empty in a document, filled by the reader.</summary>
+    [JsonIgnore]
+    public IReadOnlyList<ScreenAnswer> AnsweredByScreen => screenAnswers;
+
     /// <summary>The examined ears, at most one entry per side.</summary>
     public required IReadOnlyList<EarExamination> Ears { get; init; }
 
@@ -115,6 +127,13 @@ public sealed record ClinicEncounter
 
     /// <summary>What the clinician answers to rules that fired: declined, already referred, handed over.</summary>
     public IReadOnlyList<RuleResponse> RuleResponses { get; init => field = value ?? []; } = [];
+
+    internal ClinicEncounter WithScreenAnswers(IReadOnlyList<ScreenAnswer> answers)
+    {
+        var told = this with { };
+        told.screenAnswers = answers;
+        return told;
+    }
 }
 
 /// <summary>Whether a visit is still going on.</summary>

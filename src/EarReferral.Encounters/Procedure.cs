@@ -318,6 +318,9 @@ public sealed record RuleResponse
     /// <summary>Identifier of the rule.</summary>
     public required string RuleId { get; init; }
 
+    /// <summary>The ear that the rule fired for; left out for every side it fired for.</summary>
+    public EarSide? Side { get; init; }
+
     /// <summary>What became of it.</summary>
     public required RuleResponseKind Kind { get; init; }
 
@@ -330,8 +333,20 @@ public sealed record RuleResponse
     /// <summary>When.</summary>
     public required DateTimeOffset At { get; init; }
 
-    /// <summary>To whom it was handed, for a handover.</summary>
+    /// <summary>To whom it was handed or referred before; required for everything but a refusal.</summary>
     public string? HandedTo { get; init; }
+
+    /// <summary>When it was handed over by phone or given to the patient; required for both.</summary>
+    public DateTimeOffset? HandedAt { get; init; }
+
+    /// <summary>When it was referred before, as exactly as known; required for an earlier referral.</summary>
+    public PartialDate? ReferredOn { get; init; }
+
+    /// <summary>Whether the patient, or a parent for them, can decide this; a refusal counts only with it.</summary>
+    public Capacity? Capacity { get; init; }
+
+    /// <summary>Whether the risks of not going were explained; a refusal counts only with yes.</summary>
+    public Answer? RisksExplained { get; init; }
 
     /// <summary>Second confirmation, required for T0 and T1.</summary>
     public string? ConfirmedBy { get; init; }

@@ -1,5 +1,6 @@
 using System.Text.Json;
 using EarReferral.Encounters.Rules;
+using EarReferral.Encounters.Screening;
 using EarReferral.Encounters.Vocabulary;
 
 namespace EarReferral.Encounters.Reading;
@@ -44,9 +45,11 @@ public static class EncounterReader
             encounter = encounter with { Vocabulary = use with { Codes = codes } };
         }
 
-        var contradictions = EncounterRules.Check(encounter, options);
+        // What the screen denies must not contradict what is described either, so the rules look at both.
+        var told = MinimumScreen.Apply(encounter);
+        IReadOnlyList<EncounterProblem> contradictions = [.. EncounterRules.Check(encounter, options).Concat(ReferenceEquals(told, encounter) ? [] : EncounterRules.Check(told, options)).Distinct()];
         return contradictions.Count > 0
             ? EncounterReading.Refused(translated, contradictions)
-            : new EncounterReading(encounter, []) { Document = translated };
+            : new EncounterReading(told, []) { Document = translated };
     }
 }

@@ -24,6 +24,7 @@ internal static class EncounterRules
         StepRule.Check,
         OutcomeRule.Check,
         ComplicationRule.Check,
+        ScreeningRule.Check,
     ];
 
     /// <summary>All contradictions of an encounter.</summary>

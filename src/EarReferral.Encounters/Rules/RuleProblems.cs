@@ -80,6 +80,9 @@ internal static class RuleProblems
     public static readonly ProblemDefinition VertigoMinutes = new("complications.vertigo-absent-with-minutes", "Vertigo with the procedure is denied and yet lasted.");
     public static readonly ProblemDefinition TinnitusSince = new("complications.tinnitus-absent-with-date", "New tinnitus after the procedure is denied and yet dated.");
 
+    public static readonly ProblemDefinition ScreenVersion = new("screening.version-unknown", "This version of the screen is not known; the contract lists those that are.");
+    public static readonly ProblemDefinition ScreenContradicted = new("screening.contradicted", "The screen denies a group as a whole and one of its findings is recorded as there; name the group under except.");
+
     public static readonly IReadOnlyList<ProblemDefinition> All =
     [
         SupersedesMissing, SupersedesOnFirst, SupersedesWrongRevision,
@@ -92,6 +95,6 @@ internal static class RuleProblems
         WallOnDrum, QuadrantInCanal, SiteOfUnknownSign, SiteOfMissingSign,
         DepositTwice, DepositUnknown, DepositOfOtherEar, SuctionOnOther, WaterOnOther, SuctionPressure,
         AfterMissing, OutcomeMissing, ThinLayer, IncompleteWithoutResidual, AbandonedWithoutReason, ClearWithResidual, NotStartedWithSteps,
-        VertigoMinutes, TinnitusSince,
+        VertigoMinutes, TinnitusSince, ScreenVersion, ScreenContradicted,
     ];
 }

@@ -1,5 +1,6 @@
 using System.Globalization;
 using System.Text.Json.Nodes;
+using EarReferral.Encounters.Reading;
 using EarReferral.Gateway.Configuration;
 using EarReferral.Storage.Encounters;
 using Microsoft.AspNetCore.Mvc;
@@ -46,6 +47,19 @@ internal static class EncounterEndpoints
             .Produces<Receipt>()
             .ProducesProblem(StatusCodes.Status404NotFound)
             .ProducesProblem(StatusCodes.Status422UnprocessableEntity);
+        encounters.MapPost("/{id:guid}/decision", DecideAsync)
+            .WithSummary("A named clinician raises or lowers the tier, or answers rules that fired, with If-Match; stored as the next revision, which is decided anew. A repeat gets the same receipt.")
+            .Produces<Receipt>()
+            .ProducesProblem(StatusCodes.Status404NotFound)
+            .ProducesProblem(StatusCodes.Status409Conflict)
+            .ProducesProblem(StatusCodes.Status412PreconditionFailed)
+            .ProducesProblem(StatusCodes.Status422UnprocessableEntity)
+            .ProducesProblem(StatusCodes.Status428PreconditionRequired)
+            .ProducesProblem(StatusCodes.Status503ServiceUnavailable);
+        encounters.MapGet("/{id:guid}/decisions", DecisionsAsync)
+            .WithSummary("Every version of the decision, oldest first, as its receipt gave it.")
+            .Produces<DecisionHistory>()
+            .ProducesProblem(StatusCodes.Status404NotFound);
         encounters.MapPost("/{id:guid}/retraction", RetractAsync)
             .WithSummary("Take a stored encounter back, with If-Match: everything is marked as entered in error, nothing is deleted, nothing follows. A repeat gets the same receipt.")
             .Produces<RetractionReceipt>()
@@ -121,6 +135,54 @@ internal static class EncounterEndpoints
         return problems.Count > 0
             ? IntakeProblem.Refused(problems, null)
             : Answer(context, await intake.CorrectAsync(current, document, context.TraceIdentifier, context.RequestAborted), gateway.Value, isCreation: false);
+    }
+
+    private static async Task<IResult> DecideAsync(
+        Guid id, ClinicianDecision decision, HttpContext context, EncounterIntake intake, EncounterStore store, IOptions<GatewayOptions> gateway, [FromHeader(Name = "If-Match")] string? ifMatch)
+    {
+        if (await store.FindAsync(Callers.Clinic(context), id, context.RequestAborted) is not { } current)
+        {
+            return IntakeProblem.NotFound();
+        }
+
+        if (decision.Problems() is { Count: > 0 } problems)
+        {
+            return IntakeProblem.Refused(problems, null);
+        }
+
+        if (current.IsRetracted)
+        {
+            return IntakeProblem.Retracted(null);
+        }
+
+        if (ifMatch is null)
+        {
+            return IntakeProblem.NeedsIfMatch(null);
+        }
+
+        if (ifMatch == Tag(current.Revision))
+        {
+            return Answer(context, await intake.DecideAsync(current, decision, context.TraceIdentifier, context.RequestAborted), gateway.Value, isCreation: false);
+        }
+
+        // A repeat carries the ETag of then; it is known by what it made of that revision.
+        var revisions = await store.RevisionsAsync(Callers.Clinic(context), id, context.RequestAborted);
+        var repeated = revisions.Zip(revisions.Skip(1)).FirstOrDefault(pair => ifMatch == Tag(pair.First.Revision));
+        return repeated is ({ } before, { } after) && CanonicalJson.Hash(decision.WriteInto(before.Raw.Span, before.Revision)) == after.ContentSha256
+            ? Answer(context, new IntakeOutcome.StoredBefore(id, after.Revision, after.Receipt.ToArray()), gateway.Value, isCreation: false)
+            : IntakeProblem.Stale(current.Revision, null);
+    }
+
+    private static async Task<IResult> DecisionsAsync(Guid id, HttpContext context, EncounterStore store)
+    {
+        // Whoever may not read the newest revision may read none.
+        if (await store.FindAsync(Callers.Clinic(context), id, context.RequestAborted) is not { } current)
+        {
+            return IntakeProblem.NotFound();
+        }
+
+        context.Response.Headers.ETag = Tag(current.Revision);
+        return Results.Ok(DecisionHistory.Of(await store.RevisionsAsync(Callers.Clinic(context), id, context.RequestAborted)));
     }
 
     private static async Task<IResult> RetractAsync(

@@ -27,6 +27,7 @@ internal sealed class EncounterIntake(
     ClinicDirectory clinics,
     IdentityStore identities,
     EncounterStore encounters,
+    ReferralStore referrals,
     RefusalStore refusals,
     DeliverySignal delivery,
     TimeProvider clock,
@@ -40,6 +41,23 @@ internal sealed class EncounterIntake(
 
     /// <summary>Takes the next revision of a stored encounter.</summary>
     public Task<IntakeOutcome> CorrectAsync(StoredEncounter current, byte[] document, string requestId, CancellationToken stop) => TakeAsync(document, current, requestId, stop);
+
+    /// <summary>Takes a clinician's decision about a stored encounter as its next revision, where it holds everything that it needs.</summary>
+    public async Task<IntakeOutcome> DecideAsync(StoredEncounter current, ClinicianDecision decision, string requestId, CancellationToken stop)
+    {
+        var document = decision.WriteInto(current.Raw.Span, current.Revision);
+        var reading = EncounterReader.Read(document, Reader);
+        if (reading.Encounter is not { } encounter)
+        {
+            return new IntakeOutcome.Refused(reading.Problems, null);
+        }
+
+        var rules = judge.Decide(encounter);
+        var problems = DecisionRules.Problems(decision, encounter, rules, clock.GetUtcNow()).ToList();
+        return problems.Count > 0
+            ? new IntakeOutcome.Refused(problems, null)
+            : await TakeAsync(document, current, requestId, stop, string.Create(CultureInfo.InvariantCulture, $"clinician's decision, revision {current.Revision + 1}"));
+    }
 
     /// <summary>Everything but store and send.</summary>
     public async Task<(Receipt? Receipt, IntakeOutcome? Outcome)> PreviewAsync(byte[] document, CancellationToken stop)
@@ -65,7 +83,7 @@ internal sealed class EncounterIntake(
         return reading.Encounter is { } encounter ? Decision(encounter) : Provisional(reading.Document, reading.Problems);
     }
 
-    private async Task<IntakeOutcome> TakeAsync(byte[] document, StoredEncounter? current, string requestId, CancellationToken stop)
+    private async Task<IntakeOutcome> TakeAsync(byte[] document, StoredEncounter? current, string requestId, CancellationToken stop, string? decided = null)
     {
         if (!await readiness.IsWarmWithinAsync(Patience, stop))
         {
@@ -104,7 +122,7 @@ internal sealed class EncounterIntake(
                 return new IntakeOutcome.UnknownClinic(decision);
             }
 
-            return await StoreAsync(encounter, document, receivedAt, requestId, stop);
+            return await StoreAsync(encounter, document, receivedAt, requestId, decided, stop);
         }
         catch (Exception refused) when (refused is DbException or DbUpdateException or TimeoutException)
         {
@@ -115,12 +133,13 @@ internal sealed class EncounterIntake(
         }
     }
 
-    private async Task<IntakeOutcome> StoreAsync(ClinicEncounter encounter, byte[] document, DateTimeOffset receivedAt, string requestId, CancellationToken stop)
+    private async Task<IntakeOutcome> StoreAsync(ClinicEncounter encounter, byte[] document, DateTimeOffset receivedAt, string requestId, string? decided, CancellationToken stop)
     {
         var seeds = await identities.ResolveAsync(encounter.Clinic.Id, encounter.EncounterId, encounter.Patient.Id, encounter.Practitioner.Id, stop);
-        var judgement = judge.Judge(encounter, RevisionMaker.Identity(seeds));
+        var withdraws = encounter.Revision > 1 && await referrals.ExistsForAsync(Before, seeds.Encounter, stop);
+        var judgement = judge.Judge(encounter, RevisionMaker.Identity(seeds), withdraws);
         var late = ReceiptWriter.IsLate(judgement, receivedAt);
-        var revision = revisions.Make(judgement, document, seeds, receivedAt, late, receipts.Write(judgement, seeds.Encounter, late), AuditAction.Create, requestId) with
+        var revision = revisions.Make(judgement, document, seeds, receivedAt, late, receipts.Write(judgement, seeds.Encounter, late), AuditAction.Create, requestId, decided) with
         {
             ReceiptAbout = encounter.Revision == 1 ? null : earlier => receipts.Write(judgement, seeds.Encounter, late, earlier),
             FailedCheck = judgement.State == ReceiptState.Quarantined
@@ -131,7 +150,7 @@ internal sealed class EncounterIntake(
         var answer = Answered(outcome, judgement, encounter.Revision, late);
         if (answer is IntakeOutcome.ContentDiffers or IntakeOutcome.RevisionGap or IntakeOutcome.RevisionBehind or IntakeOutcome.Retracted)
         {
-            await NoteRefusalAsync(document, [$"intake.{JsonNamingPolicy.KebabCaseLower.ConvertName(answer.GetType().Name)}"], ReceiptWriter.Decision(judgement.Decision, judgement.Urgency), receivedAt, stop);
+            await NoteRefusalAsync(document, [$"intake.{JsonNamingPolicy.KebabCaseLower.ConvertName(answer.GetType().Name)}"], ReceiptWriter.Decision(judgement.Encounter, judgement.Decision), receivedAt, stop);
         }
 
         return answer;
@@ -163,13 +182,13 @@ internal sealed class EncounterIntake(
             case SaveOutcome.AlreadyStored before:
                 return new IntakeOutcome.StoredBefore(before.EncounterKey, revision, before.Receipt.ToArray());
             case SaveOutcome.ContentDiffers:
-                return new IntakeOutcome.ContentDiffers(ReceiptWriter.Decision(judgement.Decision, judgement.Urgency));
+                return new IntakeOutcome.ContentDiffers(ReceiptWriter.Decision(judgement.Encounter, judgement.Decision));
             case SaveOutcome.RevisionGap gap:
-                return new IntakeOutcome.RevisionGap(gap.Expected, ReceiptWriter.Decision(judgement.Decision, judgement.Urgency));
+                return new IntakeOutcome.RevisionGap(gap.Expected, ReceiptWriter.Decision(judgement.Encounter, judgement.Decision));
             case SaveOutcome.RevisionBehind behind:
-                return new IntakeOutcome.RevisionBehind(behind.Current, ReceiptWriter.Decision(judgement.Decision, judgement.Urgency));
+                return new IntakeOutcome.RevisionBehind(behind.Current, ReceiptWriter.Decision(judgement.Encounter, judgement.Decision));
             case SaveOutcome.Retracted:
-                return new IntakeOutcome.Retracted(ReceiptWriter.Decision(judgement.Decision, judgement.Urgency));
+                return new IntakeOutcome.Retracted(ReceiptWriter.Decision(judgement.Encounter, judgement.Decision));
             default:
                 throw new InvalidOperationException($"{outcome.GetType().Name} is not an outcome of saving.");
         }
@@ -183,11 +202,7 @@ internal sealed class EncounterIntake(
         await refusals.AppendAsync(new Refusal(clinic ?? "", Callers.LocalOperator, encounterId, receivedAt, ids, provisional?.Tier), stop);
     }
 
-    private ReceiptDecision Decision(ClinicEncounter encounter)
-    {
-        var decision = judge.Decide(encounter);
-        return ReceiptWriter.Decision(decision, Urgency.Of(encounter, decision));
-    }
+    private ReceiptDecision Decision(ClinicEncounter encounter) => ReceiptWriter.Decision(encounter, judge.Decide(encounter));
 
     private ReceiptDecision? Provisional(ReadOnlyMemory<byte> document, IReadOnlyList<EncounterProblem> problems) =>
         ReadableFacts.From(document, problems, clock.GetUtcNow()) is { } readable ? Decision(readable) : null;

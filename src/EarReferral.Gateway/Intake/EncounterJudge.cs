@@ -36,8 +36,9 @@ internal sealed class EncounterJudge(RuleBook rules, ReferralValidator validator
     /// <summary>Everything about an encounter.</summary>
     /// <param name="encounter">The encounter; its clinic must be configured.</param>
     /// <param name="identity">Identities kept for it.</param>
+    /// <param name="withdraws">An earlier revision made a referral; should this one make none, the summary says that it was withdrawn.</param>
     /// <param name="isSent">False for a preview: the bundle that nobody will send is neither built nor judged, its resources are.</param>
-    public Judgement Judge(ClinicEncounter encounter, EncounterIdentity identity, bool isSent = true)
+    public Judgement Judge(ClinicEncounter encounter, EncounterIdentity identity, bool withdraws = false, bool isSent = true)
     {
         var record = RecordMapper.Map(encounter, identity, MappingContext.BritishEnglish);
         var decision = Decide(encounter, record);
@@ -48,8 +49,9 @@ internal sealed class EncounterJudge(RuleBook rules, ReferralValidator validator
             ? ReferralMapper.Map(encounter, record, decision, identity, new ReferralDestination(
                 Kind(options.Kind), options.OdsCode!, options.Name!, options.Phone, [.. options.AcceptedPriorities.Select(code => EnumUtility.ParseLiteral<RequestPriority>(code)!.Value)]))
             : null;
-        var summary = SummaryMapper.Map(encounter, record, decision, referral, identity);
-        IReadOnlyList<Resource> resources = [.. record.Resources, .. referral?.Resources ?? [], summary];
+        var settled = referral is null ? ConditionMapper.OfSettled(encounter, record, decision, identity) : [];
+        var summary = SummaryMapper.Map(encounter, record, decision, referral, identity, settled, withdraws && referral is null ? options.Name : null);
+        IReadOnlyList<Resource> resources = [.. record.Resources, .. referral?.Resources ?? [], .. settled, summary];
         var bundle = referral is null || !isSent ? null : ReferralBundle.Build(record, referral, summary);
         var report = validator.Validate(resources);
         return new Judgement(

@@ -34,9 +34,23 @@ internal static class IntakeProblems
     public static readonly ProblemDefinition HandReason = new("hand.reason-missing", "Say why they return it or what they want, in at most 2000 characters.");
     public static readonly ProblemDefinition CallOutcome = new("call.outcome-unknown", "The outcome is one of taken, callBack and notReached.");
 
+    public static readonly ProblemDefinition DecisionPerson = new("decision.person-missing", "Say who decides, in at most 200 characters.");
+    public static readonly ProblemDefinition DecisionTime = new("decision.at-wrong", "Say when it was decided, with seconds and offset; not in the future and not before the visit's own decision.");
+    public static readonly ProblemDefinition DecisionEmpty = new("decision.nothing-decided", "Give a tier, or an answer to a rule that fired.");
+    public static readonly ProblemDefinition DecisionTier = new("decision.tier-unknown", "The tier is one of T0, T1, T2, T2C, T3 and T4.");
+    public static readonly ProblemDefinition DecisionReason = new("decision.reason-missing", "Say in words why, in at most 2000 characters; only raising the tier needs no reason.");
+    public static readonly ProblemDefinition DecisionConfirmation = new("decision.confirmation-missing", "T0 and T1, and an open question of these tiers, need a second confirmation: say in confirmedBy who confirms it.");
+    public static readonly ProblemDefinition DecisionRule = new("decision.rule-not-fired", "No rule of this number fired for that side; take both from the receipt.");
+    public static readonly ProblemDefinition DecisionKind = new("decision.kind-unknown", "The kind is one of declinedByPatient, alreadyReferred, handedOverByPhone and handedOverWithPatient.");
+    public static readonly ProblemDefinition DecisionCapacity = new("decision.capacity-missing", "A refusal needs hasCapacity or parentalResponsibility; without capacity the patient cannot decline.");
+    public static readonly ProblemDefinition DecisionRisks = new("decision.risks-not-explained", "A refusal needs risksExplained to be yes.");
+    public static readonly ProblemDefinition DecisionReceiver = new("decision.handed-to-missing", "Say in handedTo to whom, in at most 200 characters.");
+    public static readonly ProblemDefinition DecisionWhen = new("decision.when-missing", "Say when: referredOn for an earlier referral, handedAt for a handover.");
+
     /// <summary>All of them, as docs/contract.md lists them.</summary>
     public static IReadOnlyList<ProblemDefinition> All { get; } =
-        [NotFinished, DecisionInFuture, OtherPatient, OtherEncounter, UnknownClinic, PersonMissing, NoneGiven, UnknownFinding, AlreadyAnswered, RetractionReason, RetractionPerson, RetractionText, IdentityPerson, IdentityReason, ClosurePerson, ClosureRole, ClosureReason, ClosureText, ClosureTold, HandAnswerUnknown, HandChannel, HandSaidBy, HandPerson, HandTime, HandReason, CallOutcome, QuarantinePerson, QuarantineReason];
+        [NotFinished, DecisionInFuture, OtherPatient, OtherEncounter, UnknownClinic, PersonMissing, NoneGiven, UnknownFinding, AlreadyAnswered, RetractionReason, RetractionPerson, RetractionText, IdentityPerson, IdentityReason, ClosurePerson, ClosureRole, ClosureReason, ClosureText, ClosureTold, HandAnswerUnknown, HandChannel, HandSaidBy, HandPerson, HandTime, HandReason, CallOutcome, QuarantinePerson, QuarantineReason,
+            DecisionPerson, DecisionTime, DecisionEmpty, DecisionTier, DecisionReason, DecisionConfirmation, DecisionRule, DecisionKind, DecisionCapacity, DecisionRisks, DecisionReceiver, DecisionWhen];
 
     /// <summary>The problem at a place of the posted document.</summary>
     public static EncounterProblem At(this ProblemDefinition definition, string pointer) => new(definition.Id, pointer, definition.Sentence);

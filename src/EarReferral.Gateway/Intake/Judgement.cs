@@ -40,8 +40,15 @@ internal sealed record Judgement(
     /// <summary>The urgency that is acted on: the rules', unless the clinician validly decided otherwise.</summary>
     public Urgency Urgency { get; } = Urgency.Of(Encounter, Decision);
 
-    /// <summary>Whether a person must be phoned now.</summary>
-    public bool PhoneNow => Urgency.Tier is Tier.T0 or Tier.T1;
+    /// <summary>
+    /// Whether a person must be phoned now: not where every rule of the tier that is acted on was handed over by phone already. A tier that the
+    /// clinician raised is new to whoever was phoned.
+    /// </summary>
+    public bool PhoneNow => Urgency.Tier is Tier.T0 or Tier.T1
+        && (Urgency.Choice is ClinicianChoice.Raised || Unphoned.Any(rule => rule.Tier is Tier.T0 or Tier.T1) || RuleAnswers.Standing(Encounter, Decision).Count == 0);
+
+    /// <summary>Rules that an order rests on and that nobody was phoned about.</summary>
+    public IReadOnlyList<FiredRule> Unphoned { get; } = RuleAnswers.Unphoned(Encounter, Decision);
 
     /// <summary>The state in which it is stored.</summary>
     public ReceiptState State => !Report.IsValid ? ReceiptState.Quarantined : Decision.IsTriaged ? ReceiptState.Triaged : ReceiptState.AwaitingAnswer;

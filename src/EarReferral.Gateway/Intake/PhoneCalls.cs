@@ -7,9 +7,14 @@ namespace EarReferral.Gateway.Intake;
 internal static class PhoneCalls
 {
     /// <summary>The calls, most urgent first, one per kind of receiver.</summary>
-    public static IReadOnlyList<ReceiptCall> For(TriageDecision decision, ClinicOptions clinic, string kind, string name, string? phone) =>
+    /// <param name="rules">Rules that fired and are neither settled nor handed over by phone.</param>
+    /// <param name="clinic">The clinic, with the numbers it phones.</param>
+    /// <param name="kind">What kind of receiver the referral goes to.</param>
+    /// <param name="name">Who answers there at this hour.</param>
+    /// <param name="phone">Their number.</param>
+    public static IReadOnlyList<ReceiptCall> For(IReadOnlyList<FiredRule> rules, ClinicOptions clinic, string kind, string name, string? phone) =>
     [
-        .. decision.Fired
+        .. rules
             .Where(rule => rule.Tier is Tier.T0 or Tier.T1 || (rule.Tier is not Tier.T4 && rule.Destination != kind))
             .GroupBy(rule => rule.Destination)
             .OrderByDescending(group => group.Max(rule => rule.Tier))

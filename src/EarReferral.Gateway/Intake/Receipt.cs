@@ -30,6 +30,12 @@ internal sealed record Receipt
     [Description("What the red-flag rules say.")]
     public required ReceiptDecision Decision { get; init; }
 
+    [Description("The screen that was gone through, with every finding that it answered; absent without one.")]
+    public ReceiptScreening? Screening { get; init; }
+
+    [Description("What the findings make likely: remarks for the clinician, no findings, and no input of any rule.")]
+    public IReadOnlyList<ReceiptRemark> Provisional { get; init; } = [];
+
     [Description("The referral that was made, if one was.")]
     public ReceiptReferral? Referral { get; init; }
 
@@ -83,6 +89,9 @@ internal sealed record ReceiptDecision
     [Description("T0 emergency, T1 within 24 hours, T2 within 2 weeks, T2C suspected cancer, T3 routine, T4 no referral.")]
     public required string Tier { get; init; }
 
+    [Description("The tier of the rules alone, before the clinician's own tier and answers.")]
+    public required string RulesTier { get; init; }
+
     [Description("The time limit in words.")]
     public required string TimeLimit { get; init; }
 
@@ -92,11 +101,20 @@ internal sealed record ReceiptDecision
     [Description("Who lowered or raised the tier, and why, where the clinician did.")]
     public string? Override { get; init; }
 
+    [Description("What the clinician answered to rules that fired; such a rule stays among those that fired.")]
+    public required IReadOnlyList<ReceiptAnswer> Answers { get; init; }
+
+    [Description("What to tell the patient: what follows, by when, whom to ask, and what to do if it gets worse.")]
+    public required string TellPatient { get; init; }
+
     [Description("Every rule that fired, most urgent first.")]
     public required IReadOnlyList<ReceiptRule> Fired { get; init; }
 
     [Description("What could not be excluded because nobody asked, most urgent first.")]
     public required IReadOnlyList<ReceiptQuestion> Questions { get; init; }
+
+    [Description("The same questions as a person asks them: each fact once, facts of one group of the minimum screen together, most urgent first.")]
+    public required IReadOnlyList<ReceiptAsk> Ask { get; init; }
 
     [Description("Version of the rule set that decided.")]
     public required string RuleBookVersion { get; init; }
@@ -118,6 +136,31 @@ internal sealed record ReceiptRule(
     string PatientText,
     string Source,
     IReadOnlyList<ReceiptInput> Inputs);
+
+internal sealed record ReceiptAsk(
+    string Tier,
+    string Text,
+    [property: Description("Group of the minimum screen; absent for a fact that the screen does not ask.")] string? Group,
+    [property: Description("Rules that wait for it.")] IReadOnlyList<string> Rules,
+    [property: Description("Findings that answer it, as POST /encounters/{id}/answers takes them.")] IReadOnlyList<ReceiptPlace> Findings);
+
+internal sealed record ReceiptPlace(string Finding, string? Side);
+
+internal sealed record ReceiptScreening(
+    string Screen,
+    int Version,
+    string Person,
+    DateTimeOffset At,
+    [property: Description("Findings that its none of these answered; everything recorded otherwise stood.")] IReadOnlyList<ReceiptPlace> Answered);
+
+internal sealed record ReceiptAnswer(
+    string Rule,
+    string? Side,
+    [property: Description("declinedByPatient, alreadyReferred, handedOverByPhone or handedOverWithPatient.")] string Kind,
+    [property: Description("False when something is missing that it needs; the rule then stands as if nobody had answered.")] bool Counts,
+    [property: Description("The answer in words, with what is missing.")] string Text);
+
+internal sealed record ReceiptRemark(string Id, string? Side, string Text, string DoesNotMean, string Source);
 
 internal sealed record ReceiptInput(string Fact, string? Value);
 

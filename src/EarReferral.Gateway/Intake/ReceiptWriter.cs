@@ -1,10 +1,12 @@
 using System.Text.Json;
 using System.Text.Json.Serialization;
 using EarReferral.Delivery;
+using EarReferral.Encounters;
 using EarReferral.Gateway.Configuration;
 using EarReferral.Mapping.Referral;
 using EarReferral.Storage.Encounters;
 using EarReferral.Triage.Decisions;
+using EarReferral.Triage.Inference;
 using EarReferral.Validation;
 using Microsoft.Extensions.Options;
 
@@ -35,6 +37,7 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway, IOptions<D
     public byte[] Write(Judgement judgement, Guid key, bool late, EarlierContent? earlier = null, ReceiptRelease? released = null) => JsonSerializer.SerializeToUtf8Bytes(
         Receipt(judgement, judgement.State, late) with
         {
+            PhoneNow = judgement.PhoneNow || earlier is { Placement: ReferralPlacement.WithdrawnAfterSending },
             Encounter = Address($"encounters/{key}"),
             Released = released,
             Referral = Referral(judgement),
@@ -54,12 +57,18 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway, IOptions<D
     public static Receipt Preview(Judgement judgement, DateTimeOffset now) => Receipt(judgement, ReceiptState.Preview, IsLate(judgement, now));
 
     /// <summary>A decision in the words of the receipt.</summary>
-    public static ReceiptDecision Decision(TriageDecision decision, Urgency urgency) => new()
+    public static ReceiptDecision Decision(ClinicEncounter encounter, TriageDecision decision) => Decision(encounter, decision, Urgency.Of(encounter, decision));
+
+    private static ReceiptDecision Decision(ClinicEncounter encounter, TriageDecision decision, Urgency urgency) => new()
     {
         Tier = urgency.Tier.ToString(),
-        TimeLimit = decision.Fired.FirstOrDefault(rule => rule.Tier == urgency.Tier)?.TimeLimit ?? TimeLimit(urgency.Tier),
+        RulesTier = decision.Tier.ToString(),
+        TimeLimit = RuleAnswers.Standing(encounter, decision).FirstOrDefault(rule => rule.Tier == urgency.Tier)?.TimeLimit ?? TimeLimit(urgency.Tier),
         Due = urgency.Due,
         Override = Override(urgency.Choice),
+        Answers = [.. RuleAnswers.Of(encounter, decision).Select(answer => new ReceiptAnswer(
+            answer.Rule.Id, Side(answer.Rule.Side), JsonNamingPolicy.CamelCase.ConvertName(answer.Response.Kind.ToString()), answer.Counts, AnswerWords.ForClinician(answer)))],
+        TellPatient = PatientAdvice.Instruction(encounter, decision, urgency),
         Fired = [.. decision.Fired.Select(rule => new ReceiptRule(
             rule.Id,
             rule.Title,
@@ -74,6 +83,7 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway, IOptions<D
             rule.Source,
             [.. rule.Inputs.Select(input => new ReceiptInput(input.Variable, input.Value))]))],
         Questions = [.. decision.Questions.Select(question => new ReceiptQuestion(question.RuleId, question.Tier.ToString(), Side(question.Side), question.Text, question.FindingCodes))],
+        Ask = MergedQuestions.Of(decision.Questions),
         RuleBookVersion = decision.RuleBook.Version,
         RuleBookSha256 = decision.RuleBook.Sha256,
     };
@@ -85,8 +95,8 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway, IOptions<D
         State = state,
         Late = late,
         PhoneNow = judgement.PhoneNow,
-        PhoneFirst = PhoneCalls.For(judgement.Decision, judgement.ClinicOptions, judgement.DestinationOptions.Kind, judgement.Contact.Name, judgement.Contact.Phone),
-        Decision = Decision(judgement.Decision, judgement.Urgency),
+        PhoneFirst = PhoneCalls.For(judgement.Unphoned, judgement.ClinicOptions, judgement.DestinationOptions.Kind, judgement.Contact.Name, judgement.Contact.Phone),
+        Decision = Decision(judgement.Encounter, judgement.Decision),
         Vocabulary = judgement.Encounter.Vocabulary is { } use
             ? new ReceiptVocabulary(
                 use.System,
@@ -94,11 +104,22 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway, IOptions<D
                 use.Codes.Count(code => code.Translated is not null),
                 [.. use.Codes.Where(code => code.Translated is null).Select(code => new ReceiptKeptCode(code.Pointer, code.Code, code.Display))])
             : null,
+        Screening = Screening(judgement.Encounter),
+        Provisional = [.. CauseInference.Of(judgement.Record.Observations).Select(remark => new ReceiptRemark(remark.Id, Side(remark.Side), remark.Text, remark.DoesNotMean, remark.Source))],
         Resources = judgement.Resources.GroupBy(resource => resource.TypeName).OrderBy(group => group.Key, StringComparer.Ordinal).ToDictionary(group => group.Key, group => group.Count()),
         Issues = [.. judgement.Report.Issues
             .Where(issue => !judgement.Report.IsValid && issue.Severity == IssueSeverity.Error)
             .Select(issue => new ReceiptIssue(issue.Code, issue.Location, issue.RuleId, issue.Text))],
     };
+
+    private static ReceiptScreening? Screening(ClinicEncounter encounter) => encounter.Screening is { } screening
+        ? new ReceiptScreening(
+            JsonNamingPolicy.CamelCase.ConvertName(screening.Screen.ToString()),
+            screening.Version,
+            screening.Person,
+            screening.At,
+            [.. encounter.AnsweredByScreen.Select(answer => new ReceiptPlace(answer.Code, answer.Side?.ToString().ToLowerInvariant()))])
+        : null;
 
     private ReceiptReferral? Referral(Judgement judgement) => judgement is { State: not ReceiptState.Quarantined, Referral: { } referral }
         ? new ReceiptReferral(

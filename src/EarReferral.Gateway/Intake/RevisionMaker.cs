@@ -29,8 +29,9 @@ internal sealed class RevisionMaker(IOptions<DeliveryOptions> destinations)
     /// <param name="receipt">What the clinic gets.</param>
     /// <param name="action">What is written into the audit row.</param>
     /// <param name="requestId">Id of the request.</param>
+    /// <param name="decided">What a clinician decided against or beside the rules, for an audit row of its own; null when nothing.</param>
     public EncounterRevision Make(
-        Judgement judgement, byte[] document, IdentitySeeds seeds, DateTimeOffset at, bool late, byte[] receipt, AuditAction action, string requestId)
+        Judgement judgement, byte[] document, IdentitySeeds seeds, DateTimeOffset at, bool late, byte[] receipt, AuditAction action, string requestId, string? decided = null)
     {
         var encounter = judgement.Encounter;
         var practice = encounter.Patient.GpPractice?.OdsCode;
@@ -64,7 +65,12 @@ internal sealed class RevisionMaker(IOptions<DeliveryOptions> destinations)
             // What our own profiles refuse is kept as posted and decided, never served as FHIR.
             judgement.State == ReceiptState.Quarantined ? [] : [.. judgement.Resources, provenance],
             Outgoing(judgement, seeds, practice),
-            [new AuditEntry(at, action, AuditResult.Success, Callers.LocalOperator, encounter.Clinic.Id, practice, seeds.Patient, "Encounter", judgement.Record.Encounter.Id, requestId)]);
+            [
+                new AuditEntry(at, action, AuditResult.Success, Callers.LocalOperator, encounter.Clinic.Id, practice, seeds.Patient, "Encounter", judgement.Record.Encounter.Id, requestId),
+                .. decided is null
+                    ? Array.Empty<AuditEntry>()
+                    : [new AuditEntry(at, AuditAction.Override, AuditResult.Success, Callers.LocalOperator, encounter.Clinic.Id, practice, seeds.Patient, "Encounter", judgement.Record.Encounter.Id, requestId, decided)],
+            ]);
     }
 
     private OutgoingReferral? Outgoing(Judgement judgement, IdentitySeeds seeds, string? practice)

@@ -86,6 +86,7 @@ internal static class FindingMapper
             : new CodeableConcept { Coding = [local], Text = finding.Display };
         var observation = frame.New($"{key}/{finding.Code}", code, side, at);
         ObservationFrame.Fill(observation, value);
+        frame.MarkScreened(observation, side, finding.Code);
         if (finding.Kind is FindingKind.Sign && value is FindingValue.Unknown { Reason: UnknownReason.NotSeen })
         {
             observation.DataAbsentReason!.Text = "Not seen";

@@ -1,3 +1,4 @@
+using System.Globalization;
 using EarReferral.Encounters;
 using EarReferral.Encounters.Findings;
 using EarReferral.Mapping.Codes;
@@ -7,8 +8,10 @@ using Hl7.Fhir.Model;
 namespace EarReferral.Mapping.Record;
 
 /// <summary>What all observations of one encounter share: subject, encounter, performer, status and ids.</summary>
-internal sealed class ObservationFrame(EncounterIdentity identity, Patient patient, Encounter encounter, Hl7.Fhir.Model.PractitionerRole role, EncounterStatus status)
+internal sealed class ObservationFrame(EncounterIdentity identity, Patient patient, Encounter encounter, Hl7.Fhir.Model.PractitionerRole role, ClinicEncounter told)
 {
+    private readonly HashSet<(EarSide? Side, string Code)> screened = [.. told.AnsweredByScreen.Select(answer => (answer.Side, answer.Code))];
+
     /// <param name="key">Rest of the role that the id is made from, unique within the encounter.</param>
     /// <param name="code">What was observed.</param>
     /// <param name="side">Ear, or null for the whole patient.</param>
@@ -17,7 +20,7 @@ internal sealed class ObservationFrame(EncounterIdentity identity, Patient patie
     {
         var observation = ResourceStamp.Stamp(new Observation(), identity.Resource($"observation/{key}"), "ear-observation");
         observation.Identifier = [ResourceStamp.Own(observation)];
-        observation.Status = status switch
+        observation.Status = told.Status switch
         {
             EncounterStatus.Finished => ObservationStatus.Final,
             EncounterStatus.InProgress => ObservationStatus.Preliminary,
@@ -30,6 +33,22 @@ internal sealed class ObservationFrame(EncounterIdentity identity, Patient patie
         observation.Performer = [ResourceStamp.To(role)];
         observation.BodySite = side is { } ear ? BodySites.Of(ear) : null;
         return observation;
+    }
+
+    /// <summary>Says so where a screen answered the finding as one of a group: by which, by whom and when.</summary>
+    public void MarkScreened(Observation observation, EarSide? side, string code)
+    {
+        if (!screened.Contains((side, code)))
+        {
+            return;
+        }
+
+        var screening = told.Screening!;
+        observation.Method = new CodeableConcept
+        {
+            Text = string.Create(CultureInfo.InvariantCulture, $"Answered as part of a screen: {CodeSystems.Words(screening.Screen)}, version {screening.Version}, none of these; {screening.Person}"),
+        };
+        observation.Effective = ResourceStamp.At(screening.At);
     }
 
     /// <summary>Puts a value in, or why there is none; never a negative in place of an unknown.</summary>

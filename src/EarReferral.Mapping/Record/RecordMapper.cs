@@ -20,7 +20,7 @@ public static class RecordMapper
         var role = PeopleMapper.Role(encounter, practitioner, clinic, identity);
         var patient = PeopleMapper.Patient(encounter, clinic, gp, identity);
         var visit = Visit(encounter, patient, role, clinic, identity);
-        var frame = new ObservationFrame(identity, patient, visit, role, encounter.Status);
+        var frame = new ObservationFrame(identity, patient, visit, role, encounter);
         var ears = encounter.Ears.OrderBy(ear => ear.Side).ToList();
         var procedures = new SortedDictionary<EarSide, Procedure>();
         foreach (var ear in ears.Where(ProcedureMapper.WasPlanned))

@@ -6,12 +6,12 @@ namespace EarReferral.Mapping.Referral;
 
 /// <summary>What the patient is to be told; it makes the patient the last safety net when a referral is lost.</summary>
 /// <remarks>How long a patient waits before asking (4 hours, 2 working days, 2 weeks) is our own proposal and has no source.</remarks>
-internal static class PatientAdvice
+public static class PatientAdvice
 {
     /// <summary>The texts of the rules at the tier that is acted on, and no others: a second, slower promise would contradict the first.</summary>
     public static string Instruction(ClinicEncounter encounter, TriageDecision decision, Urgency urgency)
     {
-        var deciding = decision.Fired.Where(rule => rule.Tier == urgency.Tier && rule.Tier is not Tier.T4).ToList();
+        var deciding = RuleAnswers.Standing(encounter, decision).Where(rule => rule.Tier == urgency.Tier).ToList();
         var forGp = deciding.Count > 0 && deciding.TrueForAll(rule => RuleDestination.Of(rule) is DestinationKind.Gp) && encounter.Patient.GpPractice is not null;
         return string.Join(' ', deciding.Select(rule => rule.PatientText)
             .Append(forGp ? "Your GP practice is asked to arrange this." : string.Empty)
@@ -23,7 +23,14 @@ internal static class PatientAdvice
     /// <summary>By when, whom to ask if nothing is heard, and what to do if it gets worse.</summary>
     public static IEnumerable<string> SafetyNet(ClinicEncounter encounter, TriageDecision decision, Urgency urgency)
     {
-        var due = urgency.Due is { } instant ? Words.ForPatient(instant, TimeZoneInfo.FindSystemTimeZoneById(encounter.ClinicTimeZone)) : null;
+        var zone = TimeZoneInfo.FindSystemTimeZoneById(encounter.ClinicTimeZone);
+        var due = urgency.Due is { } instant ? Words.ForPatient(instant, zone) : null;
+        var answers = RuleAnswers.Of(encounter, decision).Where(answer => answer.Counts).ToList();
+        foreach (var answer in answers)
+        {
+            yield return AnswerWords.ForPatient(answer, zone, Contact(encounter));
+        }
+
         if (!decision.IsTriaged && urgency.Tier is not Tier.T0)
         {
             yield return $"Some questions about your visit are still open, and {encounter.Clinic.Name} will contact you today."
@@ -32,6 +39,10 @@ internal static class PatientAdvice
 
         switch (urgency.Tier)
         {
+            case Tier.T0 when answers.Find(answer => answer.WasPhoned && answer.Rule.Tier is Tier.T0) is { } phoned
+                && !RuleAnswers.Unphoned(encounter, decision).Any(rule => rule.Tier is Tier.T0):
+                yield return $"Go to {phoned.Response.HandedTo} now, as agreed on the telephone; do not drive yourself. You must be seen at the latest by {due}.";
+                break;
             case Tier.T0:
                 yield return $"{(Phones(encounter) ? "Call 999" : "Ask somebody to call 999")} or go to the emergency department now; do not wait for a call, do not drive yourself.";
                 yield return $"You must be seen at the latest by {due}.";

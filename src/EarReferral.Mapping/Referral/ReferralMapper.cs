@@ -19,7 +19,7 @@ public static class ReferralMapper
     /// <param name="destination">The receiving service.</param>
     public static ReferralResources? Map(ClinicEncounter encounter, EncounterRecord record, TriageDecision decision, EncounterIdentity identity, ReferralDestination destination)
     {
-        var fired = decision.Fired.Where(rule => rule.Tier is not Tier.T4).ToList();
+        var fired = RuleAnswers.Standing(encounter, decision).ToList();
         var urgency = Urgency.Of(encounter, decision);
         if (TierPriority.Of(urgency.Tier) is not { } priority || urgency.Due is not { } due)
         {
@@ -27,8 +27,8 @@ public static class ReferralMapper
         }
 
         var receiver = ResourceStamp.OrganizationByOds(destination.OdsCode, destination.Name, identity);
-        var deciding = fired.Where(rule => rule.Tier == decision.Tier).ToList();
-        var conditions = deciding.GroupBy(rule => rule.Side).Select(rules => ConditionMapper.Map([.. rules], encounter, record, identity)).ToList();
+        var deciding = fired.Where(rule => rule.Tier == fired.Max(any => any.Tier)).ToList();
+        var conditions = ConditionMapper.OfSides(deciding, encounter, record, decision, identity);
         var request = Request(encounter, record, decision, fired, conditions, urgency, due, priority, identity, destination, receiver);
         request.BodySite = [.. Sides(encounter, deciding).Select(BodySites.Of)];
         return new ReferralResources(request, Task(encounter, record, request, receiver, due, identity), conditions, receiver) { Kind = destination.Kind };
@@ -39,7 +39,7 @@ public static class ReferralMapper
         EncounterRecord record,
         TriageDecision decision,
         List<FiredRule> fired,
-        List<Condition> conditions,
+        IReadOnlyList<Condition> conditions,
         Urgency urgency,
         DateTimeOffset due,
         RequestPriority priority,

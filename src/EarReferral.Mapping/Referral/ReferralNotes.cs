@@ -1,6 +1,5 @@
 using EarReferral.Encounters;
 using EarReferral.Encounters.Findings;
-using EarReferral.Mapping.Codes;
 using EarReferral.Mapping.Narrative;
 using EarReferral.Mapping.Record;
 using EarReferral.Triage.Decisions;
@@ -15,6 +14,11 @@ internal static class ReferralNotes
         foreach (var line in Objections(encounter).Concat(Unsettled.Lines(decision)))
         {
             yield return line;
+        }
+
+        foreach (var answer in RuleAnswers.Of(encounter, decision))
+        {
+            yield return AnswerWords.ForClinician(answer);
         }
 
         if (RuleDestination.Copy(fired, destination.Kind, destination.Name) is { } copy)
@@ -38,13 +42,6 @@ internal static class ReferralNotes
         foreach (var rule in decision.Suppressed)
         {
             yield return $"Investigated before and unchanged, so no reason by itself ({rule.Id}): {RuleEvidence.Sentence(rule, record)}";
-        }
-
-        foreach (var answer in encounter.RuleResponses)
-        {
-            yield return $"{answer.RuleId}: {CodeSystems.Words(answer.Kind)}"
-                + (answer.HandedTo is { } receiver ? $" to {receiver}" : string.Empty)
-                + $", by {answer.Person}, {Words.Instant(answer.At)}. {answer.Reason}";
         }
 
         foreach (var question in decision.Questions)

@@ -10,29 +10,32 @@ namespace EarReferral.Mapping.Referral;
 public sealed record Urgency(Tier Tier, DateTimeOffset? Due, ClinicianChoice Choice)
 {
     /// <summary>
-    /// Raising always counts. Lowering counts with its reason; lowering T0 or T1, or settling below an open question of these tiers,
+    /// A rule that the patient declined or that was ordered before asks for nothing more (<see cref="RuleAnswers"/>). Raising always counts. Lowering counts with its reason; lowering T0 or T1, or settling below an open question of these tiers,
     /// counts only with a second confirmation, and otherwise the rules stand.
     /// </summary>
     public static Urgency Of(ClinicEncounter encounter, TriageDecision decision)
     {
-        DateTimeOffset? ruleDue = decision.Fired.Where(rule => rule.Tier is not Tier.T4).Select(rule => (DateTimeOffset?)rule.Due).Min();
-        if (encounter.TierOverride is not { } chosen || Chosen(chosen.Tier) == decision.Tier)
+        // What the patient declined, or somebody ordered before, asks for no order; the rule goes on firing and stays in the record.
+        var standing = RuleAnswers.Standing(encounter, decision);
+        var rules = standing.Count == 0 ? Tier.T4 : standing.Max(rule => rule.Tier);
+        DateTimeOffset? ruleDue = standing.Select(rule => (DateTimeOffset?)rule.Due).Min();
+        if (encounter.TierOverride is not { } chosen || Chosen(chosen.Tier) == rules)
         {
-            return new Urgency(decision.Tier, ruleDue, ClinicianChoice.None);
+            return new Urgency(rules, ruleDue, ClinicianChoice.None);
         }
 
         var tier = Chosen(chosen.Tier);
-        if (tier > decision.Tier)
+        if (tier > rules)
         {
             var due = Deadline(tier, decision.EvaluatedAt);
             return new Urgency(tier, ruleDue < due ? ruleDue : due, ClinicianChoice.Raised);
         }
 
-        var atStake = decision.Questions.Select(question => question.Tier).Append(decision.Tier).Max();
+        var atStake = decision.Questions.Select(question => question.Tier).Append(rules).Max();
         var confirmed = atStake is not (Tier.T0 or Tier.T1) || !string.IsNullOrWhiteSpace(chosen.ConfirmedBy);
         return confirmed
             ? new Urgency(tier, Deadline(tier, decision.EvaluatedAt), ClinicianChoice.Lowered)
-            : new Urgency(decision.Tier, ruleDue, ClinicianChoice.LoweringNotConfirmed);
+            : new Urgency(rules, ruleDue, ClinicianChoice.LoweringNotConfirmed);
     }
 
     /// <summary>

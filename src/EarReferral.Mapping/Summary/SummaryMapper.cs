@@ -18,7 +18,16 @@ public static class SummaryMapper
     /// <param name="decision">What the rules decided.</param>
     /// <param name="referral">The referral, where one is made.</param>
     /// <param name="identity">Identities kept for the encounter.</param>
-    public static Composition Map(ClinicEncounter encounter, EncounterRecord record, TriageDecision decision, ReferralResources? referral, EncounterIdentity identity)
+    /// <param name="settled">Conditions of <see cref="ConditionMapper.OfSettled"/>, where there is no referral.</param>
+    /// <param name="withdrawnFrom">The receiver of a referral that an earlier revision made and this one does not; null when there was none.</param>
+    public static Composition Map(
+        ClinicEncounter encounter,
+        EncounterRecord record,
+        TriageDecision decision,
+        ReferralResources? referral,
+        EncounterIdentity identity,
+        IReadOnlyList<Condition>? settled = null,
+        string? withdrawnFrom = null)
     {
         var composition = ResourceStamp.Stamp(new Composition(), identity.Resource("composition"), "ear-composition");
         composition.Identifier = ResourceStamp.Own(composition);
@@ -37,10 +46,10 @@ public static class SummaryMapper
         composition.Title = $"Ear care summary, {encounter.Clinic.Name}";
         composition.Confidentiality = Composition.V3ConfidentialityClassification.N;
         composition.Custodian = ResourceStamp.To(record.Clinic);
-        var first = FirstLines(encounter, record, decision, referral).ToList();
+        var first = FirstLines(encounter, record, decision, referral, withdrawnFrom).ToList();
         composition.Section =
         [
-            SummarySections.Of("Action and urgency", first, referral is null ? [] : [referral.Request, referral.Task, .. referral.Conditions], record.Language),
+            SummarySections.Of("Action and urgency", first, referral is null ? settled ?? [] : [referral.Request, referral.Task, .. referral.Conditions], record.Language),
             .. encounter.Ears.OrderBy(ear => ear.Side).Select(ear => SummarySections.Ear(ear, record)),
             SummarySections.Patient(encounter, record),
             .. SummarySections.Method(record, decision),
@@ -51,29 +60,41 @@ public static class SummaryMapper
         return composition;
     }
 
-    private static IEnumerable<string> FirstLines(ClinicEncounter encounter, EncounterRecord record, TriageDecision decision, ReferralResources? referral)
+    private static IEnumerable<string> FirstLines(ClinicEncounter encounter, EncounterRecord record, TriageDecision decision, ReferralResources? referral, string? withdrawnFrom)
     {
         var fired = decision.Fired.Where(rule => rule.Tier is not Tier.T4).ToList();
+        var answers = RuleAnswers.Of(encounter, decision);
+        // What the patient declined is theirs to keep from the practice, with the reason for it.
+        var kept = encounter.Consent.SharingWithGp is Answer.No
+            ? answers.Where(answer => answer.Counts && answer.Response.Kind is RuleResponseKind.DeclinedByPatient).ToList()
+            : [];
+        fired.RemoveAll(rule => kept.Exists(answer => ReferenceEquals(answer.Rule, rule)));
+        var standing = RuleAnswers.Standing(encounter, decision).ToList();
         var urgency = Urgency.Of(encounter, decision);
         var unsettled = Unsettled.Lines(decision).ToList();
         return ReferralNotes.Objections(encounter)
             .Concat(unsettled)
             .Concat(unsettled.Count > 0 ? [Unsettled.Action(decision)] : [])
-            .Concat(Actions(encounter, decision, fired, referral))
+            .Concat(answers.Except(kept).Select(AnswerWords.ForClinician))
+            .Concat(Actions(encounter, decision, standing, referral, withdrawnFrom is not null))
             .Concat(unsettled.Count > 0 && urgency.Due is null ? [] : Limits(urgency))
             .Concat(fired.Select(rule => $"Reason: {RuleEvidence.Sentence(rule, record)}"))
             .Concat(ReferralNotes.Choice(encounter, decision))
             .Concat(decision.Suppressed.Select(rule => $"Investigated before and unchanged: {RuleEvidence.Sentence(rule, record)}"))
-            .Concat(fired.Count == 0 && unsettled.Count == 0 ? ["Reason: no red-flag rule fired."] : [])
-            .Concat(Status(referral, fired, unsettled.Count > 0));
+            .Concat(fired.Count == 0 && kept.Count == 0 && unsettled.Count == 0 ? ["Reason: no red-flag rule fired."] : [])
+            .Concat(Status(referral, standing, unsettled.Count > 0, withdrawnFrom));
     }
 
     /// <summary>Who does what, the GP practice first; every service stands once, with what the most urgent of its rules asks.</summary>
-    private static IEnumerable<string> Actions(ClinicEncounter encounter, TriageDecision decision, List<FiredRule> fired, ReferralResources? referral)
+    private static IEnumerable<string> Actions(ClinicEncounter encounter, TriageDecision decision, List<FiredRule> standing, ReferralResources? referral, bool withdrawn)
     {
-        var toGp = fired.Where(rule => RuleDestination.Of(rule) is DestinationKind.Gp && encounter.Patient.GpPractice is not null)
+        var answers = RuleAnswers.Of(encounter, decision);
+        var declined = answers.Any(answer => answer.Settles && answer.Response.Kind is RuleResponseKind.DeclinedByPatient)
+            && encounter.Patient.GpPractice is not null && encounter.Consent.SharingWithGp is not Answer.No;
+        var toGp = standing.Where(rule => RuleDestination.Of(rule) is DestinationKind.Gp && encounter.Patient.GpPractice is not null)
             .Select(rule => RuleDestination.Action(rule, encounter))
             .Concat(encounter.FollowUp is { Kind: FollowUpKind.GpReview } review ? [$"GP: please review the patient ({ProcedureMapper.FollowUpWords(review)})."] : [])
+            .Concat(declined ? ["GP: please offer again what the patient declined; nobody else has been asked to."] : [])
             .Distinct(StringComparer.Ordinal)
             .ToList();
         if (toGp.Count > 0)
@@ -82,10 +103,11 @@ public static class SummaryMapper
         }
         else if (decision.IsTriaged)
         {
-            yield return $"Action for GP needed: no. {(referral is null ? "Please file this summary." : "Please file this summary; the clinic follows its referral up.")}";
+            yield return $"Action for GP needed: no. {(referral is null && !withdrawn ? "Please file this summary." : referral is null ? "Please file this summary; the clinic settles with the receiver what it withdrew." : "Please file this summary; the clinic follows its referral up.")}";
         }
 
-        foreach (var action in fired.Where(rule => RuleDestination.Of(rule) is not DestinationKind.Gp || encounter.Patient.GpPractice is null)
+        var phoned = answers.Where(answer => answer.WasPhoned).Select(answer => answer.Rule).ToHashSet(ReferenceEqualityComparer.Instance);
+        foreach (var action in standing.Where(rule => !phoned.Contains(rule)).Where(rule => RuleDestination.Of(rule) is not DestinationKind.Gp || encounter.Patient.GpPractice is null)
             .DistinctBy(RuleDestination.Of).Select(rule => RuleDestination.Action(rule, encounter)))
         {
             yield return action.StartsWith("First by phone", StringComparison.Ordinal) ? $"Action for the clinic: {action}" : $"Other action: {action}";
@@ -95,11 +117,15 @@ public static class SummaryMapper
     private static IEnumerable<string> Limits(Urgency urgency) =>
         [$"Urgency: {Words.Of(urgency.Tier)}", urgency.Due is { } due ? $"Deadline: {Words.Instant(due)}" : "Deadline: none"];
 
-    private static IEnumerable<string> Status(ReferralResources? referral, List<FiredRule> fired, bool unsettled)
+    private static IEnumerable<string> Status(ReferralResources? referral, List<FiredRule> standing, bool unsettled, string? withdrawnFrom)
     {
         if (referral is null)
         {
-            if (!unsettled)
+            if (withdrawnFrom is { } earlier)
+            {
+                yield return $"Referral by the clinic to {earlier}: withdrawn. Should it have been sent before, this does not call it back: the clinic tells the receiver by phone.";
+            }
+            else if (!unsettled)
             {
                 yield return "Referral by the clinic: none.";
             }
@@ -109,7 +135,7 @@ public static class SummaryMapper
 
         var name = referral.Destination.Name ?? "the receiver";
         yield return $"Referral by the clinic: prepared for {name}; this summary does not say that it has arrived.";
-        if (RuleDestination.Copy(fired, referral.Kind, name) is { } copy)
+        if (RuleDestination.Copy(standing, referral.Kind, name) is { } copy)
         {
             yield return copy;
         }

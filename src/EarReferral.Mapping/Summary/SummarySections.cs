@@ -83,11 +83,12 @@ internal static class SummarySections
     {
         var observations = record.Observations.Where(ObservationMeaning.IsAdvice).ToList();
         var urgency = Urgency.Of(encounter, decision);
+        var awaited = RuleAnswers.Of(encounter, decision).Any(answer => answer.Settles && answer.Response.Kind is RuleResponseKind.AlreadyReferred);
         List<string> lines =
         [
             .. observations.Where(observation => observation.DataAbsentReason is null).Select(Words.Of),
             encounter.FollowUp is { } next ? $"Follow-up: {ProcedureMapper.FollowUpWords(next)}" : "Follow-up: not recorded",
-            .. referral is null && decision.IsTriaged ? new[] { "No referral is under way, so the patient waits for no answer." } : [],
+            .. referral is null && decision.IsTriaged && !awaited ? new[] { "No referral is under way, so the patient waits for no answer." } : [],
             $"To tell the patient: {referral?.Request.PatientInstruction ?? string.Join(' ', PatientAdvice.SafetyNet(encounter, decision, urgency))}",
         ];
         return Of("Advice, follow-up and safety net", lines, observations.Where(ObservationMeaning.IsFound), record.Language);

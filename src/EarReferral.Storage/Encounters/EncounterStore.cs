@@ -39,6 +39,14 @@ public sealed class EncounterStore
             return row is null ? null : Read(row);
         });
 
+    /// <summary>Every revision of an encounter that is within reach, oldest first, a retraction among them.</summary>
+    public Task<IReadOnlyList<StoredEncounter>> RevisionsAsync(Reach reach, Guid encounterKey, CancellationToken cancellationToken) =>
+        database.ReadAsync<IReadOnlyList<StoredEncounter>>(async store =>
+        {
+            var rows = await store.Encounters.Within(reach).Where(row => row.EncounterKey == encounterKey).OrderBy(row => row.Revision).ToListAsync(cancellationToken);
+            return [.. rows.Select(Read)];
+        });
+
     /// <summary>The newest revision of each encounter, in the order they were stored.</summary>
     public Task<Page<StoredEncounter>> ListAsync(Reach reach, string? cursor, int count, CancellationToken cancellationToken) =>
         database.ReadAsync(async store =>

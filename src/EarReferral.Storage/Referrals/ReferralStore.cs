@@ -24,6 +24,10 @@ public sealed class ReferralStore
             return row is null ? null : Read(row);
         });
 
+    /// <summary>Whether any revision of an encounter made a referral, whatever became of it; for the summary of the next one.</summary>
+    public Task<bool> ExistsForAsync(Reach reach, Guid encounterKey, CancellationToken cancellationToken) =>
+        database.ReadAsync(store => store.Referrals.Within(reach).AnyAsync(row => row.EncounterKey == encounterKey, cancellationToken));
+
     /// <summary>The referral that this Task belongs to.</summary>
     public Task<StoredReferral?> FindByTaskAsync(Reach reach, string taskId, CancellationToken cancellationToken) =>
         database.ReadAsync(async store =>

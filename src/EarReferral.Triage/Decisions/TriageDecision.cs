@@ -101,4 +101,14 @@ public sealed record RuleInput(string Variable, string? Value, string? Observati
 /// <param name="Side">Ear, or null for the whole patient.</param>
 /// <param name="Text">The question as the clinician reads it.</param>
 /// <param name="FindingCodes">Codes of the findings whose answer is missing.</param>
-public sealed record OpenQuestion(string RuleId, Tier Tier, DecisionSide? Side, string Text, IReadOnlyList<string> FindingCodes);
+public sealed record OpenQuestion(string RuleId, Tier Tier, DecisionSide? Side, string Text, IReadOnlyList<string> FindingCodes)
+{
+    /// <summary>What has to be asked, fact by fact; the text and the codes above are these taken together.</summary>
+    public IReadOnlyList<AskedFact> Facts { get; init; } = [];
+}
+
+/// <summary>One fact that nobody asked.</summary>
+/// <param name="Question">The question as the clinician reads it.</param>
+/// <param name="Side">The ear that the fact is about, which can be the other ear than that of the rule; null for the whole patient.</param>
+/// <param name="FindingCodes">Codes of the findings that answer it.</param>
+public sealed record AskedFact(string Question, DecisionSide? Side, IReadOnlyList<string> FindingCodes);

@@ -62,7 +62,10 @@ public static class TriageEngine
                         rule.Tier,
                         side,
                         string.Join(' ', evaluation.Missing.Select(variable => variable.Question).Distinct()),
-                        [.. evaluation.Missing.SelectMany(variable => variable.FindingCodes).Distinct()]));
+                        [.. evaluation.Missing.SelectMany(variable => variable.FindingCodes).Distinct()])
+                    {
+                        Facts = [.. evaluation.Missing.Select(variable => new AskedFact(variable.Question, VariableBinder.SideOf(variable.Level, side), variable.FindingCodes))],
+                    });
                     break;
                 case Certainty.Unknown or Certainty.False:
                     break;

@@ -63,7 +63,8 @@ internal sealed class VariableBinder(RecordIndex index, DateTimeOffset evaluated
         return [];
     }
 
-    private static DecisionSide? SideOf(VariableLevel level, DecisionSide? ear) => level switch
+    /// <summary>The ear that a variable is about, seen from the ear that a rule is asked for; null for the whole patient.</summary>
+    public static DecisionSide? SideOf(VariableLevel level, DecisionSide? ear) => level switch
     {
         VariableLevel.Ear => ear,
         VariableLevel.OtherEar => ear is DecisionSide.Right ? DecisionSide.Left : DecisionSide.Right,

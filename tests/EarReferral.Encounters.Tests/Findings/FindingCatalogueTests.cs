@@ -32,6 +32,7 @@ public sealed class FindingCatalogueTests
         [typeof(VocabularyUse)] = "how the document is written",
         [typeof(Supersession)] = "history of the record",
         [typeof(ReachingPatient)] = "contact, mapped to the Patient",
+        [typeof(ScreeningRecord)] = "fills findings in, is none",
         [typeof(ConsentRecord)] = "agreement, mapped on its own",
         [typeof(FollowUp)] = "plan, mapped to the Composition",
         [typeof(TierOverride)] = "decision, read by triage",

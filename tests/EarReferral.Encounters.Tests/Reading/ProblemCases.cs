@@ -1,6 +1,7 @@
 using System.Text;
 using System.Text.Json.Nodes;
 using EarReferral.Encounters.Tests.Fixtures;
+using EarReferral.Encounters.Tests.Screening;
 
 namespace EarReferral.Encounters.Tests.Reading;
 
@@ -136,6 +137,16 @@ internal static class ProblemCases
         new("outcome.not-started-with-steps", "/ears/0/outcome/result", Outcome("notStarted", null, onPurpose: false)),
         new("complications.vertigo-absent-with-minutes", "/complications/vertigoMinutes", Finished(it => it["complications"]!["vertigo"] = "none")),
         new("complications.tinnitus-absent-with-date", "/ears/0/complications/tinnitusSince", Finished(it => Ear(it)["complications"]!["tinnitusNewOrLouder"] = "no")),
+        new("screening.version-unknown", "/screening/version", Finished(it =>
+        {
+            it["screening"] = MinimumScreenTests.Screen("yes");
+            it["screening"]!["version"] = 2;
+        })),
+        new("screening.contradicted", "/screening/except", Finished(it =>
+        {
+            it["background"] = JsonNode.Parse("""{ "diabetes": "yes" }""");
+            it["screening"] = MinimumScreenTests.Screen("yes", "hearingAndTinnitus", "balance", "nerves", "unwell", "painAndDischarge", "injuryAndObjects", "neckMouthVoice", "earlierEarTrouble", "afterProcedure");
+        })),
     ];
 
     private static (string Pointer, Action<JsonObject, string> Set)[] HistoryDates =>

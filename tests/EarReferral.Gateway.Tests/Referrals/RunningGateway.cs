@@ -16,6 +16,16 @@ namespace EarReferral.Gateway.Tests.Referrals;
 /// <summary>The real gateway on a free port with an empty store; no ENT system listens, so nothing is ever delivered.</summary>
 public sealed class RunningGateway : IAsyncLifetime
 {
+    private readonly string baseUrl;
+
+    public RunningGateway()
+        : this("http://127.0.0.1:9/fhir")
+    {
+    }
+
+    /// <summary>With an ENT system at another address.</summary>
+    internal RunningGateway(string baseUrl) => this.baseUrl = baseUrl;
+
     public const string Destination = "westerquay-ent";
 
     /// <summary>A destination that no worker serves, so that a test alone decides about its sends.</summary>
@@ -34,7 +44,7 @@ public sealed class RunningGateway : IAsyncLifetime
     public async ValueTask InitializeAsync()
     {
         var configuration = DemoConfiguration.For(new DemoSettings("http://127.0.0.1:5080", folder, Once: true, AsJson: false));
-        configuration[$"Delivery:Destinations:{Destination}:BaseUrl"] = "http://127.0.0.1:9/fhir";
+        configuration[$"Delivery:Destinations:{Destination}:BaseUrl"] = baseUrl;
         host = GatewayHost.Build(new HostSettings("http://127.0.0.1:0", folder, configuration));
         await host.StartAsync(TestContext.Current.CancellationToken);
         Client.BaseAddress = new Uri(host.Urls.Single());

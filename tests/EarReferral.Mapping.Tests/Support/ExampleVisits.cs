@@ -17,6 +17,9 @@ internal static class ExampleVisits
     private static readonly Lazy<RuleBook> Rules = new(() => RuleBook.Load(
         Directory.EnumerateFiles(Repository.At("profiles", "rules"), "*.json").Select(path => (Path.GetFileName(path), File.ReadAllBytes(path)))));
 
+    /// <summary>The committed rules.</summary>
+    public static RuleBook Book => Rules.Value;
+
     public static IReadOnlyList<string> Names { get; } =
         [.. Directory.EnumerateFiles(Repository.At("examples", "encounters"), "*.json").Select(path => Path.GetFileNameWithoutExtension(path)!).Order(StringComparer.Ordinal)];
 
