@@ -1,4 +1,5 @@
 using System.Data.Common;
+using System.Globalization;
 using System.Text.Json;
 using EarReferral.Delivery;
 using EarReferral.Encounters;
@@ -6,12 +7,12 @@ using EarReferral.Encounters.Reading;
 using EarReferral.Gateway.Configuration;
 using EarReferral.Gateway.Health;
 using EarReferral.Gateway.Quarantine;
-using EarReferral.Mapping.Referral;
 using EarReferral.Storage;
 using EarReferral.Storage.Audit;
 using EarReferral.Storage.Encounters;
 using EarReferral.Storage.Identity;
 using EarReferral.Storage.Quarantine;
+using EarReferral.Storage.Referrals;
 using EarReferral.Storage.Refusals;
 using Microsoft.EntityFrameworkCore;
 
@@ -46,7 +47,7 @@ internal sealed class EncounterIntake(
     public async Task<IntakeOutcome> DecideAsync(StoredEncounter current, ClinicianDecision decision, string requestId, CancellationToken stop)
     {
         var document = decision.WriteInto(current.Raw.Span, current.Revision);
-        var reading = EncounterReader.Read(document, Reader);
+        var reading = reader.Read(document);
         if (reading.Encounter is not { } encounter)
         {
             return new IntakeOutcome.Refused(reading.Problems, null);
