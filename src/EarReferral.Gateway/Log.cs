@@ -3,8 +3,11 @@ namespace EarReferral.Gateway;
 /// <summary>Messages of the gateway, event ids from 4000. Ids, counts and states only.</summary>
 internal static partial class Log
 {
-    [LoggerMessage(4001, LogLevel.Information, "Validator warm after {Milliseconds} ms")]
+    [LoggerMessage(4001, LogLevel.Information, "All profiles warm after {Milliseconds} ms")]
     public static partial void ValidatorWarm(ILogger logger, long milliseconds);
+
+    [LoggerMessage(4009, LogLevel.Information, "Profiles read and decision rehearsed after {Milliseconds} ms")]
+    public static partial void ProfilesRead(ILogger logger, long milliseconds);
 
     [LoggerMessage(4004, LogLevel.Information, "First encounter rehearsed, ready for real ones after {Milliseconds} ms")]
     public static partial void Rehearsed(ILogger logger, long milliseconds);

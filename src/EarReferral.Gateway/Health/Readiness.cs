@@ -66,24 +66,36 @@ internal sealed class Readiness(IServiceProvider services, Store store, ILogger<
         var begun = clock.GetTimestamp();
         try
         {
-            var validator = services.GetRequiredService<ReferralValidator>();
             var rehearsal = services.GetRequiredService<Rehearsal>();
-            Parallel.Invoke(validator.WarmUp, rehearsal.RunUpToDecision);
-            Log.ValidatorWarm(logger, (long)clock.GetElapsedTime(begun).TotalMilliseconds);
-            if (rehearsal.Run() is { Report.IsValid: false })
+
+            // Reading the profiles takes one core; the stages before them are rehearsed on the other.
+            var validator = services.GetRequiredService<Lazy<ReferralValidator>>();
+            Parallel.Invoke(() => _ = validator.Value, rehearsal.RunUpToDecision);
+            Log.ProfilesRead(logger, (long)clock.GetElapsedTime(begun).TotalMilliseconds);
+            var rehearsed = rehearsal.Run();
+            if (rehearsed is { Report.IsValid: false })
             {
                 // Not a reason to refuse: what comes is kept in quarantine and the urgent is phoned. But somebody must know before that.
                 Log.RehearsalNotValid(logger);
             }
 
+            if (rehearsed is null)
+            {
+                validator.Value.WarmUp();
+            }
+
             warm.SetResult();
             Log.Rehearsed(logger, (long)clock.GetElapsedTime(begun).TotalMilliseconds);
+
+            // What a visit needs is compiled by now; the profiles that only other people's bundles use follow while the first visits come in.
+            validator.Value.WarmUp();
+            Log.ValidatorWarm(logger, (long)clock.GetElapsedTime(begun).TotalMilliseconds);
         }
 #pragma warning disable CA1031 // Whatever breaks the profiles, the process must go on saying that it is not ready, and why.
         catch (Exception broken)
 #pragma warning restore CA1031
         {
-            warm.SetException(broken);
+            warm.TrySetException(broken);
             Log.ValidatorBroken(logger, broken.GetType().Name);
         }
     }

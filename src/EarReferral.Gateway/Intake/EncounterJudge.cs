@@ -18,7 +18,7 @@ using Microsoft.Extensions.Options;
 namespace EarReferral.Gateway.Intake;
 
 /// <summary>Runs the pure stages in their order; decides nothing itself and stores nothing.</summary>
-internal sealed class EncounterJudge(RuleBook rules, ReferralValidator validator, ClinicDirectory clinics, DestinationDirectory directory, IOptions<DeliveryOptions> delivery, TimeProvider clock)
+internal sealed class EncounterJudge(RuleBook rules, Lazy<ReferralValidator> validator, ClinicDirectory clinics, DestinationDirectory directory, IOptions<DeliveryOptions> delivery, TimeProvider clock)
 {
     /// <summary>Ids for what is not kept: a preview, the readable part of a refused document.</summary>
     private static readonly EncounterIdentity Unkept = new(
@@ -53,7 +53,7 @@ internal sealed class EncounterJudge(RuleBook rules, ReferralValidator validator
         var summary = SummaryMapper.Map(encounter, record, decision, referral, identity, settled, withdraws && referral is null ? options.Name : null);
         IReadOnlyList<Resource> resources = [.. record.Resources, .. referral?.Resources ?? [], .. settled, summary];
         var bundle = referral is null || !isSent ? null : ReferralBundle.Build(record, referral, summary);
-        var report = validator.Validate(resources);
+        var report = validator.Value.Validate(resources);
         return new Judgement(
             encounter,
             record,
@@ -66,7 +66,7 @@ internal sealed class EncounterJudge(RuleBook rules, ReferralValidator validator
             options,
             directory.ContactAt(destination, clock.GetUtcNow())!,
             clinic,
-            bundle is null || !report.IsValid ? report : validator.Validate(bundle));
+            bundle is null || !report.IsValid ? report : validator.Value.Validate(bundle));
     }
 
     private RoutedCase Case(ClinicEncounter encounter, TriageDecision decision)

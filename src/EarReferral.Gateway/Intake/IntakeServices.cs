@@ -25,6 +25,7 @@ internal static class IntakeServices
         services.AddSingleton<Rehearsal>();
         services.AddSingleton(_ => ProfileSet.Embedded());
         services.AddSingleton(provider => new ReferralValidator(provider.GetRequiredService<ProfileSet>()));
+        services.AddSingleton(provider => new Lazy<ReferralValidator>(provider.GetRequiredService<ReferralValidator>));
         services.AddSingleton(provider => Definitions.Read(provider.GetRequiredService<ProfileSet>(), provider.GetRequiredService<RuleBook>(), provider.GetRequiredService<ClinicVocabularies>().Maps));
         services.AddSingleton<Readiness>();
         services.AddHostedService(provider => provider.GetRequiredService<Readiness>());

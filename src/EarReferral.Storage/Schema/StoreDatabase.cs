@@ -1,5 +1,6 @@
 using Microsoft.Data.Sqlite;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Diagnostics;
 using Npgsql;
 
 namespace EarReferral.Storage.Schema;
@@ -23,12 +24,14 @@ internal sealed class StoreDatabase : IDisposable
                 sqlite = new DbContextOptionsBuilder<SqliteStoreContext>()
                     .UseSqlite(connection.ConnectionString)
                     .AddInterceptors(new SqlitePragmas())
+                    .ConfigureWarnings(LeaveModelCheckToTests)
                     .Options;
                 break;
             case StorageProvider.PostgreSql:
                 postgres = new DbContextOptionsBuilder<PostgresStoreContext>()
                     .UseNpgsql(options.ConnectionString
                         ?? throw new InvalidOperationException("Storage:ConnectionString is required for PostgreSQL."))
+                    .ConfigureWarnings(LeaveModelCheckToTests)
                     .Options;
                 break;
             default:
@@ -74,6 +77,9 @@ internal sealed class StoreDatabase : IDisposable
         WriteAsync(async store => (await work(store), true), cancellationToken);
 
     public void Dispose() => writeGate.Dispose();
+
+    // MigrationsTests compare the model with the migrations of both stores; a build that passed them need not do so again at every start.
+    private static void LeaveModelCheckToTests(WarningsConfigurationBuilder warnings) => warnings.Ignore(RelationalEventId.PendingModelChangesWarning);
 
     private async Task<T> WriteOnceAsync<T>(Func<StoreContext, Task<(T Result, bool Keep)>> work, CancellationToken cancellationToken)
     {

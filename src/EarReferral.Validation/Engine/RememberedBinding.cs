@@ -6,11 +6,16 @@ namespace EarReferral.Validation.Engine;
 
 #pragma warning disable ExperimentalApi // The only way into a compiled schema; the comparison with the stock engine notices when it changes.
 
-/// <summary>A check of one element that asks the original only about content that it has not yet seen pass.</summary>
-internal sealed class RememberedBinding(IValidatable original, int number, CleanMemory clean) : IValidatable
+/// <summary>A check of one element that asks the original only about what is neither on the list of the value set nor yet seen to pass.</summary>
+internal sealed class RememberedBinding(IValidatable original, int number, CleanMemory clean, ListedCodes? listed) : IValidatable
 {
     public ResultReport Validate(PocoNode input, ValidationSettings vc, ValidationState state)
     {
+        if (listed?.Hold(input.Poco) == true)
+        {
+            return ResultReport.SUCCESS;
+        }
+
         if (ContentKey.OfElement(input.Poco, number) is not { } key)
         {
             return original.Validate(input, vc, state);

@@ -6,7 +6,7 @@ namespace EarReferral.Validation.Engine;
 #pragma warning disable ExperimentalApi // The only way into a compiled schema; the comparison with the stock engine notices when it changes.
 
 /// <summary>The compiled schemas of the library, with their bindings and their checks of simple datatypes replaced by such as remember.</summary>
-internal sealed class RememberingSchemas(IElementSchemaResolver stock) : IElementSchemaResolver
+internal sealed class RememberingSchemas(IElementSchemaResolver stock, IReadOnlyDictionary<string, ListedCodes> listed) : IElementSchemaResolver
 {
     // Some 64 bytes each; the codes and texts of a clinic's vocabulary in every place where they stand.
     private const int Remembered = 32768;
@@ -32,7 +32,7 @@ internal sealed class RememberingSchemas(IElementSchemaResolver stock) : IElemen
 
     private IAssertion Replacement(IAssertion assertion) => assertion switch
     {
-        BindingValidator binding => new RememberedBinding(binding, Interlocked.Increment(ref _numbered), _clean),
+        BindingValidator binding => new RememberedBinding(binding, Interlocked.Increment(ref _numbered), _clean, listed.GetValueOrDefault(binding.ValueSetUri.ToString().Split('|')[0])),
         SchemaReferenceValidator type when SelfContained.Contains(type.SchemaUri.ToString()) => new RememberedDatatype(type, Interlocked.Increment(ref _numbered), _clean),
         _ => Children(assertion),
     };

@@ -42,7 +42,7 @@ internal sealed class StockEngine
         var schemas = StructureDefinitionToElementSchemaResolver.CreatedCached(resolver);
 #pragma warning restore ExperimentalApi
         _validator = new Validator(resolver, terminology, null, settings, schemas);
-        _remembering = new Lazy<StockEngine>(() => new StockEngine(new Validator(resolver, terminology, null, settings, new RememberingSchemas(schemas))));
+        _remembering = new Lazy<StockEngine>(() => new StockEngine(new Validator(resolver, terminology, null, settings, new RememberingSchemas(schemas, ListedCodes.Of(profiles.Definitions)))));
     }
 
     private StockEngine(Validator validator)

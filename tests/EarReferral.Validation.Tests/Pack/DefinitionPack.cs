@@ -11,7 +11,7 @@ namespace EarReferral.Validation.Tests.Pack;
 /// <summary>Builds what profiles/pack holds: the R4 definitions that our profiles rest on, and our profiles with snapshots.</summary>
 /// <remarks>
 /// The closure starts at the differentials and follows base definitions, element types, type profiles and the value sets of
-/// required and extensible bindings with their code systems; what is only the target of a reference comes with its root element alone. Narrative, mappings, comments and the like are dropped: no check reads them.
+/// required and extensible bindings with their code systems; what is only the target of a reference comes with its root element alone. Narrative, mappings, comments and the like are dropped, and of R4's definitions the explanations too: no check reads them.
 /// </remarks>
 internal static class DefinitionPack
 {
@@ -92,6 +92,34 @@ internal static class DefinitionPack
         return made;
     }
 
+    /// <summary>A copy without what only explains: R4's own definitions are judged by and never served. Snapshots of ours are made before and keep it.</summary>
+    public static Resource WithoutExplanations(Resource definition)
+    {
+        var reduced = (Resource)definition.DeepCopy();
+        switch (reduced)
+        {
+            case StructureDefinition structure:
+                foreach (var element in structure.Snapshot!.Element)
+                {
+                    element.Definition = null;
+                    element.Short = null;
+                    element.IsModifierReason = null;
+                }
+
+                break;
+            case CodeSystem system:
+                foreach (var concept in Flat(system.Concept))
+                {
+                    concept.Definition = null;
+                    concept.Designation.Clear();
+                }
+
+                break;
+        }
+
+        return reduced;
+    }
+
     public static string ToNdjson(IEnumerable<Resource> resources) =>
         string.Concat(resources.Select(resource => Writer.SerializeToString(resource) + "\n"));
 
@@ -137,6 +165,9 @@ internal static class DefinitionPack
         root.Snapshot!.Element.RemoveRange(1, root.Snapshot.Element.Count - 1);
         return root;
     }
+
+    private static IEnumerable<CodeSystem.ConceptDefinitionComponent> Flat(IEnumerable<CodeSystem.ConceptDefinitionComponent> concepts) =>
+        concepts.SelectMany(concept => Flat(concept.Concept).Prepend(concept));
 
     private static Resource Reduced(Resource definition)
     {

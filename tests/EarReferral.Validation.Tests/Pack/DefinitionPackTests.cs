@@ -16,7 +16,7 @@ public sealed class DefinitionPackTests
         var ours = await DefinitionPack.WithSnapshots(authored, basis);
         var rebuild = Environment.GetEnvironmentVariable("EAR_REFERRAL_REBUILD_DEFINITIONS") == "1";
 
-        foreach (var (name, resources) in new[] { ("r4-definitions.ndjson.gz", basis), ("ear-referral-snapshots.ndjson.gz", ours) })
+        foreach (var (name, resources) in new[] { ("r4-definitions.ndjson.gz", [.. basis.Select(DefinitionPack.WithoutExplanations)]), ("ear-referral-snapshots.ndjson.gz", ours) })
         {
             var path = Repository.At("profiles", "pack", name);
             var made = DefinitionPack.ToNdjson(resources);
