@@ -9,7 +9,7 @@ public static class ContractLists
 {
     /// <summary>Lists whose codes belong to somebody else's standard, or steer the gateway itself; they are always the contract's.</summary>
     private static readonly string[] NotTheClinics =
-        ["administrativeGender", "clinicTier", "encounterStatus", "nhsNumberAbsentReason", "nhsNumberVerification", "ruleResponseKind"];
+        ["administrativeGender", "clinicTier", "encounterStatus", "nhsNumberAbsentReason", "nhsNumberVerification", "ruleResponseKind", "screenGroup", "screenName"];
 
     /// <summary>By kebab-case name of the list: its kebab-case codes, reasons why there is no value among them.</summary>
     public static IReadOnlyDictionary<string, IReadOnlyList<string>> All { get; } = SchemaWalk.Root.GetProperty("$defs").EnumerateObject()
