@@ -1,0 +1,26 @@
+namespace EarReferral.Summary.Drawing;
+
+/// <summary>How a primitive is drawn; what each looks like is for the renderer, on paper as on a dark page.</summary>
+public enum Ink
+{
+    /// <summary>Outline of the anatomy.</summary>
+    Outline,
+
+    /// <summary>Thin line of the anatomy.</summary>
+    Detail,
+
+    /// <summary>What nobody saw: hatched.</summary>
+    Unseen,
+
+    /// <summary>A mark, filled.</summary>
+    Mark,
+
+    /// <summary>A mark, empty inside.</summary>
+    OpenMark,
+
+    /// <summary>Words of the anatomy.</summary>
+    Caption,
+
+    /// <summary>The number of a mark.</summary>
+    Number,
+}
