@@ -14,6 +14,9 @@ internal static partial class Log
     [LoggerMessage(2003, LogLevel.Information, "Indexed {Count} resources anew for search index version {Version}")]
     public static partial void Reindexed(ILogger logger, int count, int version);
 
+    [LoggerMessage(2005, LogLevel.Information, "Indexing anew for search index version {Version}: {Done} of {Total} resources")]
+    public static partial void Reindexing(ILogger logger, int done, int total, int version);
+
     [LoggerMessage(2004, LogLevel.Error, "The store cannot write: {Kind} {SqlState}")]
     public static partial void NotWritable(ILogger logger, string kind, string? sqlState);
 }

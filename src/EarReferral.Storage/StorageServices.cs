@@ -6,6 +6,7 @@ using EarReferral.Storage.Referrals;
 using EarReferral.Storage.Refusals;
 using EarReferral.Storage.Resources;
 using EarReferral.Storage.Schema;
+using EarReferral.Storage.Search;
 using EarReferral.Storage.Sending;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Logging;
@@ -19,12 +20,14 @@ public static class StorageServices
     /// <summary>Adds the stores as singletons; each is safe to use from many threads.</summary>
     public static IServiceCollection AddStorage(this IServiceCollection services, StorageOptions options) => services
         .AddSingleton(_ => new StoreDatabase(options))
+        .AddSingleton<SearchIndexState>()
+        .AddSingleton(provider => new PageLinks(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new Store(
-            provider.GetRequiredService<StoreDatabase>(), provider.GetService<ILogger<Store>>() ?? NullLogger<Store>.Instance))
+            provider.GetRequiredService<StoreDatabase>(), provider.GetRequiredService<SearchIndexState>(), provider.GetService<ILogger<Store>>() ?? NullLogger<Store>.Instance))
         .AddSingleton(provider => new IdentityStore(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new EncounterStore(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new QuarantineStore(provider.GetRequiredService<StoreDatabase>()))
-        .AddSingleton(provider => new ResourceStore(provider.GetRequiredService<StoreDatabase>()))
+        .AddSingleton(provider => new ResourceStore(provider.GetRequiredService<StoreDatabase>(), provider.GetRequiredService<SearchIndexState>()))
         .AddSingleton(provider => new ReferralStore(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new Outbox(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new DestinationStore(provider.GetRequiredService<StoreDatabase>()))

@@ -1,3 +1,4 @@
+using System.Globalization;
 using EarReferral.Storage.Resources;
 using EarReferral.Storage.Schema;
 using EarReferral.Storage.Search;
@@ -13,13 +14,17 @@ public sealed class Store
     private const int ReindexBatch = 200;
 
     private readonly StoreDatabase database;
+    private readonly SearchIndexState index;
     private readonly ILogger<Store> logger;
 
-    internal Store(StoreDatabase database, ILogger<Store> logger) => (this.database, this.logger) = (database, logger);
+    internal Store(StoreDatabase database, SearchIndexState index, ILogger<Store> logger) => (this.database, this.index, this.logger) = (database, index, logger);
+
+    /// <summary>How far the renewal of the search index is; null when the index is that of this build.</summary>
+    public IndexProgress? Renewal => index.Progress;
 
     /// <summary>
-    /// Brings the tables and the search index up to date. To be awaited before anything else uses the store. A start that
-    /// was cut off in the middle is taken up again.
+    /// Brings the tables up to date and looks how old the search index is; <see cref="RenewIndexAsync"/> renews it. To be awaited
+    /// before anything else uses the store. A start that was cut off in the middle is taken up again.
     /// </summary>
     public async Task MigrateAsync(CancellationToken cancellationToken)
     {
@@ -35,7 +40,33 @@ public sealed class Store
             }
         }
 
-        await ReindexAsync(cancellationToken);
+        await ReadIndexVersionAsync(cancellationToken);
+    }
+
+    /// <summary>
+    /// Indexes what an older build indexed, batch by batch, while everything else goes on: what the old index answers it goes on
+    /// answering, and what only the new one can is refused until this is done. Cut off, it begins again at the next start.
+    /// </summary>
+    public async Task RenewIndexAsync(CancellationToken cancellationToken)
+    {
+        if (index.Progress is not { } progress)
+        {
+            return;
+        }
+
+        for (var (last, done) = (0L, false); !done;)
+        {
+            var batch = await database.WriteAsync(store => ReindexAsync(store, last, cancellationToken), cancellationToken);
+            (last, done) = (batch.Last, batch.Count < ReindexBatch);
+            progress = progress with { Done = progress.Done + batch.Count };
+            index.Progress = progress;
+            Log.Reindexing(logger, progress.Done, progress.Total, SearchParameters.IndexVersion);
+        }
+
+        // Written last: a renewal that is cut off begins again.
+        await WriteIndexVersionAsync(cancellationToken);
+        index.Renewed();
+        Log.Reindexed(logger, progress.Done, SearchParameters.IndexVersion);
     }
 
     /// <summary>True when all migrations of this build, and none that it does not know, are applied.</summary>
@@ -84,25 +115,30 @@ public sealed class Store
         }
     }
 
-    private async Task ReindexAsync(CancellationToken cancellationToken)
+    private async Task ReadIndexVersionAsync(CancellationToken cancellationToken)
     {
-        var wanted = SearchParameters.IndexVersion.ToString(System.Globalization.CultureInfo.InvariantCulture);
-        var current = await database.ReadAsync(store => store.Facts
-            .Where(fact => fact.Name == IndexVersionFact).Select(fact => fact.Value).SingleOrDefaultAsync(cancellationToken));
-        if (current == wanted)
+        var (stored, count) = await database.ReadAsync(async store => (
+            await store.Facts.Where(fact => fact.Name == IndexVersionFact).Select(fact => fact.Value).SingleOrDefaultAsync(cancellationToken),
+            await store.Resources.CountAsync(cancellationToken)));
+        var version = int.TryParse(stored, CultureInfo.InvariantCulture, out var read) ? read : 0;
+        if (version != SearchParameters.IndexVersion && count > 0)
         {
+            index.Begin(version, count);
             return;
         }
 
-        var (count, last) = (0, 0L);
-        for (var done = false; !done;)
+        if (version != SearchParameters.IndexVersion)
         {
-            var batch = await database.WriteAsync(store => ReindexAsync(store, last, cancellationToken), cancellationToken);
-            (count, last, done) = (count + batch.Count, batch.Last, batch.Count < ReindexBatch);
+            await WriteIndexVersionAsync(cancellationToken);
         }
 
-        // Written last: a start that is cut off begins the index again.
-        await database.WriteAsync(
+        index.Renewed();
+    }
+
+    private Task<int> WriteIndexVersionAsync(CancellationToken cancellationToken)
+    {
+        var wanted = SearchParameters.IndexVersion.ToString(CultureInfo.InvariantCulture);
+        return database.WriteAsync(
             store => store.Database.ExecuteSqlAsync(
                 $"""
                 INSERT INTO store_fact (name, value) VALUES ({IndexVersionFact}, {wanted})
@@ -110,15 +146,19 @@ public sealed class Store
                 """,
                 cancellationToken),
             cancellationToken);
-        Log.Reindexed(logger, count, SearchParameters.IndexVersion);
     }
 
     private static async Task<(int Count, long Last)> ReindexAsync(StoreContext store, long after, CancellationToken cancellationToken)
     {
+        var keys = await store.Resources.Where(row => row.Key > after).OrderBy(row => row.Key).Select(row => row.Key).Take(ReindexBatch).ToListAsync(cancellationToken);
+        foreach (var key in keys)
+        {
+            await ResourceWriter.LockIndexAsync(store, key, cancellationToken);
+        }
+
+        // Read after the locks: what somebody else stored meanwhile is what is indexed.
         var rows = await store.Resources
-            .Where(row => row.Key > after)
-            .OrderBy(row => row.Key)
-            .Take(ReindexBatch)
+            .Where(row => keys.Contains(row.Key))
             .Join(
                 store.ResourceVersions,
                 row => new { row.Key, row.Version },
@@ -133,6 +173,6 @@ public sealed class Store
             store.AddIndex(SearchIndexer.Rows(resource, each.Row));
         }
 
-        return (rows.Count, rows.Count == 0 ? after : rows.Max(each => each.Row.Key));
+        return (keys.Count, keys.Count == 0 ? after : keys[^1]);
     }
 }

@@ -1,3 +1,4 @@
+using EarReferral.Gateway.Fhir.Representations;
 using EarReferral.Gateway.Hosting;
 using Microsoft.AspNetCore.Diagnostics;
 
@@ -13,6 +14,7 @@ internal static class FhirErrors
     public static Task WriteAsync(StatusCodeContext refused)
     {
         var (code, sentence) = Outcome.ForStatus(refused.HttpContext.Response.StatusCode);
+        Negotiate(refused.HttpContext);
         return FhirResult.Error(refused.HttpContext.Response.StatusCode, code, sentence).ExecuteAsync(refused.HttpContext);
     }
 
@@ -20,7 +22,17 @@ internal static class FhirErrors
     public static Task WriteExceptionAsync(HttpContext context)
     {
         var status = RequestFailure.Status(context);
+        Negotiate(context);
         var (code, sentence) = Outcome.ForStatus(status);
         return FhirResult.Error(status, code, status == StatusCodes.Status500InternalServerError ? $"{sentence} Give this number to the operator: {context.TraceIdentifier}" : sentence).ExecuteAsync(context);
+    }
+
+    // No endpoint was reached that could have settled it; what cannot be written is answered in JSON all the same.
+    private static void Negotiate(HttpContext context)
+    {
+        if (Representation.Of(context.Request, context.Request.Query["_format"].FirstOrDefault(), isPretty: false) is { } form)
+        {
+            context.Features.Set(form);
+        }
     }
 }

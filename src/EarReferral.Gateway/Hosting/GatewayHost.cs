@@ -52,6 +52,7 @@ internal static class GatewayHost
         builder.Services.AddDelivery(builder.Configuration);
         builder.Services.AddIntake(builder.Configuration);
         builder.Services.AddProblemDetails();
+        builder.Services.AddFhirCompression();
         builder.Services.ConfigureHttpJsonOptions(json =>
         {
             json.SerializerOptions.DefaultIgnoreCondition = JsonIgnoreCondition.WhenWritingNull;
@@ -70,6 +71,7 @@ internal static class GatewayHost
 
     private static void Use(WebApplication application)
     {
+        application.UseResponseCompression();
         application.UseExceptionHandler(new ExceptionHandlerOptions
         {
             ExceptionHandler = context => FhirErrors.Concerns(context) ? FhirErrors.WriteExceptionAsync(context) : RequestFailure.WriteAsync(context),

@@ -38,7 +38,7 @@ internal static class IntakeServices
         services.AddSingleton<EncounterIntake>();
         services.AddSingleton<RecordRevalidation>();
         services.AddSingleton<EncounterRetraction>();
-        services.AddSingleton<FhirSearch>();
+        services.AddFhirReads();
         services.AddSingleton<IntakeExample>();
         services.AddSingleton<ReferralMatters>();
         services.AddSingleton<OpenMatters>();

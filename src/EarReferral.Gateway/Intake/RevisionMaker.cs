@@ -4,6 +4,7 @@ using System.Text.Json;
 using EarReferral.Delivery;
 using EarReferral.Encounters;
 using EarReferral.Encounters.Reading;
+using EarReferral.Gateway.Fhir;
 using EarReferral.Mapping.Identity;
 using EarReferral.Mapping.Record;
 using EarReferral.Storage.Audit;
@@ -63,7 +64,7 @@ internal sealed class RevisionMaker(IOptions<DeliveryOptions> destinations)
             JsonSerializer.SerializeToUtf8Bytes(judgement.Decision, JsonSerializerOptions.Web),
             Link(encounter.Patient),
             // What our own profiles refuse is kept as posted and decided, never served as FHIR.
-            judgement.State == ReceiptState.Quarantined ? [] : [.. judgement.Resources, provenance],
+            judgement.State == ReceiptState.Quarantined ? [] : [.. judgement.Resources, SummaryListing.Of(judgement.Summary), provenance],
             Outgoing(judgement, seeds, practice),
             [
                 new AuditEntry(at, action, AuditResult.Success, Callers.LocalOperator, encounter.Clinic.Id, practice, seeds.Patient, "Encounter", judgement.Record.Encounter.Id, requestId),

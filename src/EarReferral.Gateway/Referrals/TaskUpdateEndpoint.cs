@@ -39,10 +39,10 @@ internal static class TaskUpdateEndpoint
         using var memory = new MemoryStream();
         await context.Request.Body.CopyToAsync(memory, stop);
         var body = memory.ToArray();
-        var (resource, unreadable) = FhirJson.Read(body);
-        if (resource is not FhirTask sent)
+        var received = FhirBody.Read(context.Request.ContentType, body);
+        if (received is not { Resource: FhirTask sent, Issues.Count: 0 })
         {
-            return FhirResult.Error(StatusCodes.Status400BadRequest, IssueType.Structure, unreadable is null ? "The body must be a Task." : $"The body cannot be read as FHIR R4 JSON: {unreadable}.");
+            return FhirResult.Error(StatusCodes.Status400BadRequest, IssueType.Structure, received.Issues.Count == 0 ? "The body must be a Task." : $"The body cannot be read as FHIR R4: {string.Join("; ", received.Issues.Select(issue => issue.RuleId).Distinct())}.");
         }
 
         // Found by its identifier, the body is the receiver's own copy, whose id is the receiver's.
@@ -130,6 +130,5 @@ internal static class TaskUpdateEndpoint
         return text.Length == 0 ? null : text;
     }
 
-    private static FhirResult Answer(StoredResource stored) =>
-        new(StatusCodes.Status200OK, System.Text.Encoding.UTF8.GetBytes(stored.Json), stored.Version.ToString(CultureInfo.InvariantCulture), stored.LastUpdated);
+    private static FhirResult Answer(StoredResource stored) => FhirResult.Of(stored);
 }

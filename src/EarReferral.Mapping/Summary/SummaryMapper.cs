@@ -35,7 +35,9 @@ public static class SummaryMapper
         composition.Status = encounter.Status switch
         {
             // With an emergency or immediate reason not excluded, the summary cannot be the last word.
-            Encounters.EncounterStatus.Finished => decision.IsTriaged ? CompositionStatus.Final : CompositionStatus.Preliminary,
+            // A reader that pulled an earlier revision sees by the status alone that this one says something else.
+            Encounters.EncounterStatus.Finished when decision.IsTriaged => encounter.Revision > 1 ? CompositionStatus.Amended : CompositionStatus.Final,
+            Encounters.EncounterStatus.Finished => CompositionStatus.Preliminary,
             Encounters.EncounterStatus.InProgress => CompositionStatus.Preliminary,
         };
         composition.Type = Loinc.EpisodeSummary.Concept("Ear care summary");

@@ -15,7 +15,7 @@ internal static class Retirement
 {
     private const string VerificationStatus = "http://terminology.hl7.org/CodeSystem/condition-ver-status";
 
-    private static readonly string[] Types = ["Observation", "Procedure", "Condition", "Composition", "Consent", "Media", "ServiceRequest", "Task"];
+    private static readonly string[] Types = ["Observation", "Procedure", "Condition", "Composition", "DocumentReference", "Consent", "Media", "ServiceRequest", "Task"];
 
     /// <summary>A retraction takes the visit itself back too.</summary>
     private static readonly string[] TypesOfRetraction = [.. Types, "Encounter"];
@@ -108,6 +108,10 @@ internal static class Retirement
                 return true;
             case Composition { Status: not CompositionStatus.EnteredInError } composition:
                 composition.Status = CompositionStatus.EnteredInError;
+                return true;
+            case DocumentReference { Status: not DocumentReferenceStatus.EnteredInError } document:
+                document.Status = DocumentReferenceStatus.EnteredInError;
+                document.DocStatus = CompositionStatus.EnteredInError;
                 return true;
             case Condition condition when condition.VerificationStatus?.Coding.Any(coding => coding.Code == "entered-in-error") is not true:
                 // Invariant con-5 of FHIR R4: no clinical status on what was entered in error.

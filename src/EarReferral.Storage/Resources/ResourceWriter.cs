@@ -77,6 +77,7 @@ internal static class ResourceWriter
             return row.Version;
         }
 
+        await LockIndexAsync(store, row.Key, cancellationToken);
         row.Version++;
         row.LastUpdated = now;
         row.ContentSha256 = hash;
@@ -85,6 +86,13 @@ internal static class ResourceWriter
         AddVersion(store, row, resource);
         return row.Version;
     }
+
+    /// <summary>
+    /// Keeps two writers of one resource's index apart: a removal sees only rows that are committed, so without it a renewal of the
+    /// index and a new version would leave the rows of both.
+    /// </summary>
+    public static Task LockIndexAsync(StoreContext store, long key, CancellationToken cancellationToken) =>
+        store.LockAsync(string.Create(System.Globalization.CultureInfo.InvariantCulture, $"index {key}"), cancellationToken);
 
     /// <summary>Removes the index rows of a resource.</summary>
     public static async Task RemoveIndexAsync(StoreContext store, long key, CancellationToken cancellationToken)

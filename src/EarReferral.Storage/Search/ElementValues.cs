@@ -38,6 +38,28 @@ internal static class ElementValues
         }
     }
 
+    /// <summary>A code without system, such as a media type.</summary>
+    public static IEnumerable<IndexValue> Code(string? code)
+    {
+        if (code is { Length: > 0 })
+        {
+            yield return new IndexValue.Token(null, code);
+        }
+    }
+
+    /// <summary>A canonical or other address, matched as a whole; it has the form of a reference out of this store.</summary>
+    public static IEnumerable<IndexValue> Uri(string? address)
+    {
+        if (address is { Length: > 0 })
+        {
+            yield return new IndexValue.Reference(string.Empty, address);
+        }
+    }
+
+    /// <summary>Those that lead to a resource of the type.</summary>
+    public static IEnumerable<IndexValue> Only(string type, IEnumerable<IndexValue> references) =>
+        references.OfType<IndexValue.Reference>().Where(reference => reference.TargetType == type);
+
     public static IEnumerable<IndexValue> Reference(ResourceReference? reference)
     {
         if (reference?.Reference is not { Length: > 0 } text || text[0] == '#')

@@ -11,16 +11,21 @@ internal abstract record SearchCriterion
 
     public sealed record LastUpdated(IReadOnlyList<DateTerm> AnyOf) : SearchCriterion;
 
-    public sealed record Tokens(string Parameter, IReadOnlyList<TokenTerm> AnyOf) : SearchCriterion;
+    /// <param name="Not">True for <c>:not</c>: no value is any of these, a resource without a value among them.</param>
+    public sealed record Tokens(string Parameter, IReadOnlyList<TokenTerm> AnyOf, bool Not = false) : SearchCriterion;
 
     public sealed record Dates(string Parameter, IReadOnlyList<DateTerm> AnyOf) : SearchCriterion;
 
     public sealed record References(string Parameter, IReadOnlyList<ReferenceTerm> AnyOf) : SearchCriterion;
 
-    public sealed record Texts(string Parameter, IReadOnlyList<string> AnyOf) : SearchCriterion;
+    /// <param name="Anywhere">True for <c>:contains</c>, else the start of the value.</param>
+    public sealed record Texts(string Parameter, IReadOnlyList<string> AnyOf, bool Anywhere = false) : SearchCriterion;
 
-    /// <summary><c>patient.identifier</c>: the reference leads to a patient within reach that has one of the identifiers.</summary>
-    public sealed record ByPatientIdentifier(string Parameter, IReadOnlyList<TokenTerm> AnyOf) : SearchCriterion;
+    /// <summary><c>patient.identifier</c>: the reference leads to a resource within reach that has one of the identifiers.</summary>
+    public sealed record ByIdentifier(string Parameter, string TargetType, IReadOnlyList<TokenTerm> AnyOf) : SearchCriterion;
+
+    /// <summary>Belongs to the compartment through any of the parameters.</summary>
+    public sealed record InCompartment(IReadOnlyList<string> AnyParameter, string Type, string Id) : SearchCriterion;
 
     /// <summary><c>:missing</c>: the resource has no value for the parameter, or has one.</summary>
     public sealed record Presence(SearchParameter Parameter, bool IsMissing) : SearchCriterion;

@@ -23,7 +23,7 @@ internal static class SearchSql
     {
         var terms = query.Criteria.SelectMany(criterion => criterion switch
         {
-            SearchCriterion.ByPatientIdentifier chained => chained.AnyOf,
+            SearchCriterion.ByIdentifier { TargetType: "Patient" } chained => chained.AnyOf,
             SearchCriterion.Tokens { Parameter: "identifier" } tokens when query.Type == "Patient" => tokens.AnyOf,
             _ => [],
         }).Where(MayBeNhsNumber).ToList();
@@ -48,10 +48,11 @@ internal static class SearchSql
                 return rows.Where(row => ids.AnyOf.Contains(row.Id));
             case SearchCriterion.LastUpdated updated:
                 return rows.Where(AnyOf(updated.AnyOf.Select(UpdatedWithin)));
-            case SearchCriterion.Tokens { Parameter: "identifier" } tokens when isPatient:
+            case SearchCriterion.Tokens { Parameter: "identifier", Not: false } tokens when isPatient:
                 return Having(rows, Identified(store, tokens.AnyOf));
             case SearchCriterion.Tokens tokens:
-                return Having(rows, WithToken(store, tokens.Parameter, tokens.AnyOf));
+                var named = WithToken(store, tokens.Parameter, tokens.AnyOf);
+                return tokens.Not ? rows.Where(row => !named.Contains(row.Key)) : Having(rows, named);
             case SearchCriterion.Dates dates:
                 return Having(rows, store.SearchDates
                     .Where(row => row.Parameter == dates.Parameter).Where(AnyOf(dates.AnyOf.Select(Within))).Select(row => row.ResourceKey));
@@ -60,13 +61,20 @@ internal static class SearchSql
                     .Where(row => row.Parameter == references.Parameter).Where(AnyOf(references.AnyOf.Select(LeadsTo))).Select(row => row.ResourceKey));
             case SearchCriterion.Texts texts:
                 return Having(rows, store.SearchTexts
-                    .Where(row => row.Parameter == texts.Parameter).Where(AnyOf(texts.AnyOf.Select(StartsWith))).Select(row => row.ResourceKey));
-            case SearchCriterion.ByPatientIdentifier chained:
-                // The patient that the chain runs through is itself a read, so it must be within reach too.
-                var patients = Having(store.Resources.Where(row => row.Type == "Patient").Within(reach, store), Identified(store, chained.AnyOf))
-                    .Select(row => row.Id);
+                    .Where(row => row.Parameter == texts.Parameter).Where(AnyOf(texts.AnyOf.Select(text => texts.Anywhere ? Contains(text) : StartsWith(text)))).Select(row => row.ResourceKey));
+            case SearchCriterion.ByIdentifier chained:
+                // What the chain runs through is itself a read, so it must be within reach too.
+                var targets = Having(
+                    store.Resources.Where(row => row.Type == chained.TargetType).Within(reach, store),
+                    chained.TargetType == "Patient" ? Identified(store, chained.AnyOf) : WithToken(store, "identifier", chained.AnyOf)).Select(row => row.Id);
                 return Having(rows, store.SearchReferences
-                    .Where(row => row.Parameter == chained.Parameter && row.TargetType == "Patient" && patients.Contains(row.TargetId))
+                    .Where(row => row.Parameter == chained.Parameter && row.TargetType == chained.TargetType && targets.Contains(row.TargetId))
+                    .Select(row => row.ResourceKey));
+            case SearchCriterion.InCompartment compartment:
+                // The owner is a read too: a compartment of somebody out of reach looks empty.
+                var owners = store.Resources.Where(row => row.Type == compartment.Type && row.Id == compartment.Id).Within(reach, store).Select(row => row.Id);
+                return Having(rows, store.SearchReferences
+                    .Where(row => compartment.AnyParameter.Contains(row.Parameter) && row.TargetType == compartment.Type && owners.Contains(row.TargetId))
                     .Select(row => row.ResourceKey));
             case SearchCriterion.Presence presence:
                 var having = WithAny(store, presence.Parameter);
@@ -122,7 +130,7 @@ internal static class SearchSql
         return parameter.Kind switch
         {
             SearchParameterKind.Token => store.SearchTokens.Where(row => row.Parameter == name).Select(row => row.ResourceKey),
-            SearchParameterKind.Reference => store.SearchReferences.Where(row => row.Parameter == name).Select(row => row.ResourceKey),
+            SearchParameterKind.Reference or SearchParameterKind.Uri => store.SearchReferences.Where(row => row.Parameter == name).Select(row => row.ResourceKey),
             SearchParameterKind.Date => store.SearchDates.Where(row => row.Parameter == name).Select(row => row.ResourceKey),
             SearchParameterKind.Text => store.SearchTexts.Where(row => row.Parameter == name).Select(row => row.ResourceKey),
         };
@@ -141,6 +149,8 @@ internal static class SearchSql
         : row => row.TargetType == term.Type && row.TargetId == term.Id;
 
     private static Expression<Func<SearchTextRow, bool>> StartsWith(string text) => row => row.Normalised.StartsWith(text);
+
+    private static Expression<Func<SearchTextRow, bool>> Contains(string text) => row => row.Normalised.Contains(text);
 
     /// <summary>The comparison of two spans, as <see cref="DateRange"/> describes them.</summary>
     private static Expression<Func<SearchDateRow, bool>> Within(DateTerm term)

@@ -17,7 +17,7 @@ internal static class SearchTerms
     }
 
     /// <param name="text">Id, <c>Type/id</c> or absolute address.</param>
-    /// <param name="type">Type that a modifier named, or null.</param>
+    /// <param name="type">The one type that the parameter or a modifier allows, or null for several.</param>
     /// <param name="baseUrl">Our own base address, below which an absolute address means a resource kept here.</param>
     public static ReferenceTerm? Reference(string text, string? type, Uri? baseUrl)
     {

@@ -20,11 +20,7 @@ internal static class ValidateOperation
 
         using var memory = new MemoryStream();
         await context.Request.Body.CopyToAsync(memory, context.RequestAborted);
-        if (Read(context.Request.ContentType, memory.ToArray()) is not { } received)
-        {
-            return FhirResult.Error(StatusCodes.Status415UnsupportedMediaType, IssueType.NotSupported, "Send application/fhir+json or application/fhir+xml.");
-        }
-
+        var received = FhirBody.Read(context.Request.ContentType, memory.ToArray());
         if (received.Resource is null)
         {
             return Answer(StatusCodes.Status400BadRequest, ResourceCheck.Outcome(new ValidationReport(received.Issues), "Resource"));
@@ -63,13 +59,6 @@ internal static class ValidateOperation
         return Answer(StatusCodes.Status200OK, ResourceCheck.Outcome(ResourceCheck.Of(received, validator, profile), type));
     }
 
-    private static ReceivedResource? Read(string? contentType, byte[] body) => contentType?.Split(';')[0].Trim() switch
-    {
-        "application/fhir+json" or "application/json" => ReceivedResource.FromJson(body),
-        "application/fhir+xml" or "application/xml" or "text/xml" => ReceivedResource.FromXml(body),
-        _ => null,
-    };
-
     // The paths of what the reader refused begin at the Parameters; the caller thinks of the resource.
     private static ReceivedResource Unwrapped(ReceivedResource received, Parameters parameters, Resource inner)
     {
@@ -80,5 +69,5 @@ internal static class ValidateOperation
             : issue)]);
     }
 
-    private static FhirResult Answer(int status, OperationOutcome outcome) => new(status, FhirJson.Bytes(outcome));
+    private static FhirResult Answer(int status, OperationOutcome outcome) => FhirResult.Of(status, outcome);
 }

@@ -1,4 +1,5 @@
 using EarReferral.Gateway.Configuration;
+using EarReferral.Gateway.Fhir.Representations;
 using Hl7.Fhir.Model;
 using Microsoft.Extensions.Options;
 using IssueType = Hl7.Fhir.Model.OperationOutcome.IssueType;
@@ -12,10 +13,10 @@ internal static class DefinitionSearch
     public static IReadOnlyList<string> Parameters(string type) => type == "NamingSystem" ? ["_id"] : ["_id", "url"];
 
     /// <summary>Answers a search.</summary>
-    public static FhirResult Answer(string type, IEnumerable<KeyValuePair<string, string>> parameters, Definitions definitions, IOptions<GatewayOptions> gateway)
+    public static FhirResult Answer(string type, IEnumerable<KeyValuePair<string, string>> parameters, Subset subset, Definitions definitions, IOptions<GatewayOptions> gateway)
     {
         var known = Parameters(type);
-        var asked = parameters.Where(parameter => parameter.Key is not ("_format" or "_pretty") && parameter.Value.Length > 0).ToList();
+        var asked = parameters.Where(parameter => parameter.Key is not ("_format" or "_pretty" or "_summary" or "_elements") && parameter.Value.Length > 0).ToList();
         if (asked.FirstOrDefault(parameter => !known.Contains(parameter.Key)) is { Key: { } unknown })
         {
             return FhirResult.Error(StatusCodes.Status400BadRequest, IssueType.NotSupported, $"{unknown}: search {type} by {string.Join(" or ", known)}.");
@@ -29,10 +30,10 @@ internal static class DefinitionSearch
             Type = Bundle.BundleType.Searchset,
             Total = found.Count,
             Link = [new Bundle.LinkComponent { Relation = "self", Url = new Uri(gateway.Value.PublicBaseUrl, $"fhir/{type}{(self.Length > 0 ? "?" : "")}{self}").ToString() }],
-            Entry = [.. found.Select(definition => new Bundle.EntryComponent
+            Entry = [.. (subset.IsCount ? [] : found).Select(definition => new Bundle.EntryComponent
             {
                 FullUrl = new Uri(gateway.Value.PublicBaseUrl, $"fhir/{type}/{definition.Id}").ToString(),
-                Resource = definition,
+                Resource = subset.Apply((Resource)definition.DeepCopy()),
                 Search = new Bundle.SearchComponent { Mode = Bundle.SearchEntryMode.Match },
             })],
         });

@@ -1,11 +1,9 @@
-using EarReferral.Gateway.Configuration;
 using Hl7.Fhir.Model;
-using Microsoft.Extensions.Options;
 using IssueType = Hl7.Fhir.Model.OperationOutcome.IssueType;
 
 namespace EarReferral.Gateway.Fhir.Terminology;
 
-/// <summary>Read, search and the terminology operations on our own definitions.</summary>
+/// <summary>The terminology operations on our own definitions.</summary>
 internal static class TerminologyEndpoints
 {
     /// <summary>Operations, each at type level with <c>url</c> and at instance level.</summary>
@@ -14,27 +12,11 @@ internal static class TerminologyEndpoints
     /// <summary>Maps the addresses; being literal they come before those of the store.</summary>
     public static void MapTerminology(this IEndpointRouteBuilder fhir)
     {
-        foreach (var type in Definitions.Types)
-        {
-            fhir.MapGet($"/{type}", (HttpContext context, Definitions definitions, IOptions<GatewayOptions> gateway) =>
-                    DefinitionSearch.Answer(type, Pairs(context.Request.Query), definitions, gateway))
-                .WithSummary($"Search the {type} resources that this gateway is built on.");
-            fhir.MapPost($"/{type}/_search", async (HttpContext context, Definitions definitions, IOptions<GatewayOptions> gateway) => context.Request.HasFormContentType
-                    ? DefinitionSearch.Answer(type, [.. Pairs(context.Request.Query), .. Pairs(await context.Request.ReadFormAsync(context.RequestAborted))], definitions, gateway)
-                    : FhirResult.Error(StatusCodes.Status415UnsupportedMediaType, IssueType.NotSupported, "Send the parameters as application/x-www-form-urlencoded."))
-                .WithSummary("The same with the parameters in the body.")
-                .DisableAntiforgery();
-            fhir.MapMethods($"/{type}/{{id}}", [HttpMethods.Get, HttpMethods.Head], (string id, Definitions definitions) => definitions.ById(type, id) is { } found
-                    ? FhirResult.Ok(found)
-                    : FhirResult.Error(StatusCodes.Status404NotFound, IssueType.NotFound, $"There is no {type} with this id."))
-                .WithSummary($"Read a {type}.");
-        }
-
         foreach (var (type, name) in Operations)
         {
-            fhir.MapMethods($"/{type}/${name}", [HttpMethods.Get, HttpMethods.Post], (HttpContext context, Definitions definitions, TimeProvider clock) => AnswerAsync(type, null, context, definitions, clock))
+            fhir.MapMethods($"/{type}/${name}", [HttpMethods.Get, HttpMethods.Head, HttpMethods.Post], (HttpContext context, Definitions definitions, TimeProvider clock) => AnswerAsync(type, null, context, definitions, clock))
                 .WithSummary($"R4 operation {type}/${name}; url names the {type}.");
-            fhir.MapMethods($"/{type}/{{id}}/${name}", [HttpMethods.Get, HttpMethods.Post], (string id, HttpContext context, Definitions definitions, TimeProvider clock) => AnswerAsync(type, id, context, definitions, clock))
+            fhir.MapMethods($"/{type}/{{id}}/${name}", [HttpMethods.Get, HttpMethods.Head, HttpMethods.Post], (string id, HttpContext context, Definitions definitions, TimeProvider clock) => AnswerAsync(type, id, context, definitions, clock))
                 .WithSummary($"R4 operation {type}/${name} on one {type}.");
         }
     }
@@ -44,11 +26,10 @@ internal static class TerminologyEndpoints
         var request = TerminologyRequest.From(name => context.Request.Query[name].FirstOrDefault());
         if (HttpMethods.IsPost(context.Request.Method))
         {
-            using var memory = new MemoryStream();
-            await context.Request.Body.CopyToAsync(memory, context.RequestAborted);
-            if (FhirJson.Read(memory.ToArray()).Resource is not Parameters parameters)
+            var (parameters, refusal) = await FhirBody.ReadAsync<Parameters>(context);
+            if (parameters is null)
             {
-                return FhirResult.Error(StatusCodes.Status400BadRequest, IssueType.Invalid, "Send Parameters as application/fhir+json.");
+                return refusal ?? FhirResult.Error(StatusCodes.Status400BadRequest, IssueType.Required, "Send Parameters in the body.");
             }
 
             request = TerminologyRequest.From(parameters);
@@ -78,7 +59,4 @@ internal static class TerminologyEndpoints
     private static TDefinition? Of<TDefinition>(string? id, TerminologyRequest request, Definitions definitions)
         where TDefinition : Resource, IVersionableConformanceResource =>
         id is null ? definitions.ByUrl<TDefinition>(request.Url!) : definitions.ById(typeof(TDefinition).Name, id) as TDefinition;
-
-    private static IEnumerable<KeyValuePair<string, string>> Pairs(IEnumerable<KeyValuePair<string, Microsoft.Extensions.Primitives.StringValues>> values) =>
-        values.SelectMany(pair => pair.Value.Select(value => KeyValuePair.Create(pair.Key, value ?? "")));
 }

@@ -1,28 +1,31 @@
-using EarReferral.Gateway.Intake;
 using EarReferral.Mapping.Summary;
 using EarReferral.Storage;
 using EarReferral.Storage.Resources;
 using Hl7.Fhir.Model;
 using IssueType = Hl7.Fhir.Model.OperationOutcome.IssueType;
 
-namespace EarReferral.Gateway.Fhir;
+namespace EarReferral.Gateway.Fhir.Operations;
 
-/// <summary>Answers <c>Composition/{id}/$document</c>.</summary>
+/// <summary>Answers <c>Composition/{id}/$document</c>: the document Bundle itself.</summary>
 internal static class SummaryDocument
 {
     /// <summary>The stored Composition with all that it reaches, within the caller's reach.</summary>
-    public static async System.Threading.Tasks.Task<IResult> AnswerAsync(string id, HttpContext context, ResourceStore resources)
+    public static async Task<FhirResult> AnswerAsync(string id, FhirRequest request, ResourceStore resources, CancellationToken stop)
     {
-        var reach = Callers.FhirClient(context);
-        if ((await resources.ReadAsync(reach, "Composition", id, context.RequestAborted))?.Parse() is not Composition summary)
+        if (request.Parameter("persist") is not (null or "false") || request.Parameter("graph") is not null)
+        {
+            return FhirResult.Error(StatusCodes.Status400BadRequest, IssueType.NotSupported, "The document is made anew each time and not kept (persist), and by no other graph than its references.");
+        }
+
+        if ((await resources.ReadAsync(request.Reach, "Composition", id, stop))?.Parse() is not Composition summary)
         {
             return FhirResult.Error(StatusCodes.Status404NotFound, IssueType.NotFound, "There is no Composition with this id.");
         }
 
-        return FhirResult.Ok(DocumentBundle.Build(summary, await ReachedAsync(summary, reach, resources, context.RequestAborted)));
+        return FhirResult.Ok(DocumentBundle.Build(summary, await ReachedAsync(summary, request.Reach, resources, stop)));
     }
 
-    private static async System.Threading.Tasks.Task<IReadOnlyList<Resource>> ReachedAsync(Composition summary, Reach reach, ResourceStore resources, CancellationToken stop)
+    private static async Task<IReadOnlyList<Resource>> ReachedAsync(Composition summary, Reach reach, ResourceStore resources, CancellationToken stop)
     {
         var found = new Dictionary<string, Resource>(StringComparer.Ordinal);
         var open = new Queue<Resource>([summary]);
