@@ -30,7 +30,7 @@ public sealed class EarDrawingTests
     {
         var drawing = EarDrawing.Of(View(side, DrumView.Fully, new EarFinding(FindingKind.Perforation, "perforation", UpperFront)) with { LightReflex = true });
         var drum = drawing.Shapes.OfType<Ellipse>().First(ellipse => ellipse.Ink is Ink.Outline);
-        var hole = drawing.Shapes.OfType<Ellipse>().Single(ellipse => ellipse.Ink is Ink.OpenMark);
+        var hole = drawing.Shapes.OfType<Ellipse>().Last(ellipse => ellipse.Ink is Ink.OpenMark);
         var reflex = drawing.Shapes.OfType<Polyline>().Single(line => line is { IsClosed: true, Ink: Ink.Detail });
 
         Assert.Equal(direction, Math.Sign(hole.Centre.X - drum.Centre.X));
