@@ -26,6 +26,7 @@ public static class StorageServices
             provider.GetRequiredService<StoreDatabase>(), provider.GetRequiredService<SearchIndexState>(), provider.GetService<ILogger<Store>>() ?? NullLogger<Store>.Instance))
         .AddSingleton(provider => new IdentityStore(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new EncounterStore(provider.GetRequiredService<StoreDatabase>()))
+        .AddSingleton(provider => new HistoryStore(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new QuarantineStore(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new ResourceStore(provider.GetRequiredService<StoreDatabase>(), provider.GetRequiredService<SearchIndexState>()))
         .AddSingleton(provider => new ReferralStore(provider.GetRequiredService<StoreDatabase>()))

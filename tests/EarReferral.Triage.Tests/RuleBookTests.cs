@@ -96,7 +96,9 @@ public sealed class RuleBookTests
         // Review of a new hole at 6 to 8 weeks: it heals in about two months, common practice; 2 weeks for a drum not excluded is our own proposal.
         var exceptions = new Dictionary<string, Deadline> { ["R-TR-03"] = new(56, DeadlineUnit.Days), ["R-CX-08"] = new(14, DeadlineUnit.Days) };
 
-        Assert.All(RuleBookFiles.Book.Rules, rule => Assert.Equal(exceptions.GetValueOrDefault(rule.Id, limits[rule.Tier]), rule.Deadline));
+        // The hole that has not healed has the number of the new one and is past that review.
+        Assert.All(RuleBookFiles.Book.Rules, rule => Assert.Equal(
+            rule.Canonical.Contains("R-TR-03-UNHEALED", StringComparison.Ordinal) ? limits[rule.Tier] : exceptions.GetValueOrDefault(rule.Id, limits[rule.Tier]), rule.Deadline));
     }
 
     [Fact]

@@ -1,16 +1,18 @@
 using System.Text.Json;
 using EarReferral.Delivery.Destinations;
+using EarReferral.Gateway.Intake;
 using EarReferral.Storage;
 using EarReferral.Storage.Encounters;
 using EarReferral.Storage.Identity;
 using EarReferral.Storage.Referrals;
 using EarReferral.Storage.Refusals;
+using EarReferral.Triage.Decisions;
 
 namespace EarReferral.Gateway.Attention;
 
 /// <summary>Keeps the list of what waits for a person, by reading what changed in the store since the last look.</summary>
 /// <remarks>The list is derived and survives a restart by being derived again; nothing here is the only record of anything.</remarks>
-internal sealed class OpenMatters(EncounterStore encounters, ReferralStore referrals, RefusalStore refusals, ReferralMatters ofReferrals, IdentityStore identities, DestinationDirectory directory) : IDisposable
+internal sealed class OpenMatters(EncounterStore encounters, ReferralStore referrals, RefusalStore refusals, ReferralMatters ofReferrals, IdentityStore identities, HistoryRecheck histories, DestinationDirectory directory) : IDisposable
 {
     private const int PageSize = 200;
 
@@ -40,7 +42,7 @@ internal sealed class OpenMatters(EncounterStore encounters, ReferralStore refer
             await ReadReferralsAsync(now, stop);
             await ReadRefusalsAsync(stop);
             refused.RemoveAll(matter => matter.EncounterId is null && now - matter.Since > Unmatched);
-            return [.. visits.Values.Concat(stuck.Values).Concat(ofReferrals.All(now)).Concat(refused).Concat(await ConflictsAsync(stop)).Select(matter => matter with { Overdue = matter.Due < now }).OrderBy(matter => matter.Due)];
+            return [.. visits.Values.Concat(stuck.Values).Concat(ofReferrals.All(now)).Concat(refused).Concat(await ConflictsAsync(stop)).Concat(await HistoryAsync(stop)).Select(matter => matter with { Overdue = matter.Due < now }).OrderBy(matter => matter.Due)];
         }
         finally
         {
@@ -152,6 +154,23 @@ internal sealed class OpenMatters(EncounterStore encounters, ReferralStore refer
             Conflict = JsonNamingPolicy.CamelCase.ConvertName(conflict.Kind.ToString()),
             Since = conflict.Since,
             Due = conflict.Since + Day,
+        });
+
+    private async Task<IEnumerable<OpenMatter>> HistoryAsync(CancellationToken stop) =>
+        (await histories.ReadAsync(stop)).Select(change =>
+        {
+            var tier = new[] { change.Difference.TierBefore, change.Difference.TierAfter }.Max(Enum.Parse<Tier>).ToString();
+            return new OpenMatter
+            {
+                Kind = "historyChanged",
+                ClinicId = change.Review.ClinicId,
+                EncounterId = change.EncounterId,
+                Because = change.Review.Cause,
+                Difference = change.Difference.Lines(),
+                Tier = tier,
+                Since = change.Review.FoundAt,
+                Due = change.Review.FoundAt + Limit(tier),
+            };
         });
 
     private async Task<bool> WasPostedAgainAsync(Refusal refusal, CancellationToken stop) =>

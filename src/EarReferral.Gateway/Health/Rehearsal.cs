@@ -25,7 +25,7 @@ internal sealed class Rehearsal(EncounterJudge judge, ClinicDirectory clinics, T
             return null;
         }
 
-        var judgement = judge.Judge(Encounter(clinic), Unkept);
+        var judgement = judge.Judge(Encounter(clinic), Unkept, KnownHistory.None);
         _ = ReceiptWriter.Preview(judgement, clock.GetUtcNow());
         return judgement;
     }
@@ -35,7 +35,7 @@ internal sealed class Rehearsal(EncounterJudge judge, ClinicDirectory clinics, T
     {
         if (clinics.First is { } clinic)
         {
-            _ = judge.Decide(Encounter(clinic));
+            _ = judge.Decide(Encounter(clinic), KnownHistory.None);
         }
     }
 

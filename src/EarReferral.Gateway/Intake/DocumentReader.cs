@@ -14,6 +14,11 @@ internal sealed class DocumentReader(IOptions<GatewayOptions> options, ClinicVoc
         Vocabularies = vocabularies.All,
     };
 
+    private readonly EncounterReaderOptions asAccepted = new() { AllowTestNhsNumbers = true, Vocabularies = vocabularies.All };
+
+    /// <summary>A document that was accepted once, whatever numbers the site allows today.</summary>
+    public EncounterReading ReadAccepted(ReadOnlyMemory<byte> document) => EncounterReader.Read(document, asAccepted);
+
     /// <summary>An encounter, or everything that is wrong with the document.</summary>
     public EncounterReading Read(ReadOnlyMemory<byte> document) => EncounterReader.Read(document, readerOptions);
 }

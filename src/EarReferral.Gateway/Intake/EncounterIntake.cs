@@ -22,6 +22,7 @@ namespace EarReferral.Gateway.Intake;
 internal sealed class EncounterIntake(
     DocumentReader reader,
     EncounterJudge judge,
+    HistoryReader histories,
     RevisionMaker revisions,
     ReceiptWriter receipts,
     Readiness readiness,
@@ -53,7 +54,7 @@ internal sealed class EncounterIntake(
             return new IntakeOutcome.Refused(reading.Problems, null);
         }
 
-        var rules = judge.Decide(encounter);
+        var rules = judge.Decide(encounter, await histories.ReadAsync(encounter, stop));
         var problems = DecisionRules.Problems(decision, encounter, rules, clock.GetUtcNow()).ToList();
         return problems.Count > 0
             ? new IntakeOutcome.Refused(problems, null)
@@ -73,8 +74,21 @@ internal sealed class EncounterIntake(
         {
             null => (null, new IntakeOutcome.Refused(reading.Problems, Provisional(reading.Document, reading.Problems))),
             { } encounter when clinics.Find(encounter.Clinic.Id) is null => (null, new IntakeOutcome.UnknownClinic(Decision(encounter))),
-            { } encounter => (ReceiptWriter.Preview(judge.Preview(encounter), clock.GetUtcNow()), null),
+            { } encounter => await PreviewAsync(encounter, stop),
         };
+    }
+
+    private async Task<(Receipt? Receipt, IntakeOutcome? Outcome)> PreviewAsync(ClinicEncounter encounter, CancellationToken stop)
+    {
+        try
+        {
+            return (ReceiptWriter.Preview(judge.Preview(encounter, await histories.ReadAsync(encounter, stop)), clock.GetUtcNow()), null);
+        }
+        catch (Exception refused) when (refused is DbException or TimeoutException)
+        {
+            Log.StoreRefused(logger, refused.GetBaseException().GetType().Name);
+            return (null, new IntakeOutcome.NotReady("The store cannot be read, so what is known of earlier visits is missing."));
+        }
     }
 
     /// <summary>What the readable part of a document says, for an answer that does not take it.</summary>
@@ -138,7 +152,7 @@ internal sealed class EncounterIntake(
     {
         var seeds = await identities.ResolveAsync(encounter.Clinic.Id, encounter.EncounterId, encounter.Patient.Id, encounter.Practitioner.Id, stop);
         var withdraws = encounter.Revision > 1 && await referrals.ExistsForAsync(Before, seeds.Encounter, stop);
-        var judgement = judge.Judge(encounter, RevisionMaker.Identity(seeds), withdraws);
+        var judgement = judge.Judge(encounter, RevisionMaker.Identity(seeds), await histories.ReadAsync(encounter, stop), withdraws);
         var late = ReceiptWriter.IsLate(judgement, receivedAt);
         var revision = revisions.Make(judgement, document, seeds, receivedAt, late, receipts.Write(judgement, seeds.Encounter, late), AuditAction.Create, requestId, decided) with
         {
@@ -203,7 +217,7 @@ internal sealed class EncounterIntake(
         await refusals.AppendAsync(new Refusal(clinic ?? "", Callers.LocalOperator, encounterId, receivedAt, ids, provisional?.Tier), stop);
     }
 
-    private ReceiptDecision Decision(ClinicEncounter encounter) => ReceiptWriter.Decision(encounter, judge.Decide(encounter));
+    private ReceiptDecision Decision(ClinicEncounter encounter) => ReceiptWriter.Decision(encounter, judge.Decide(encounter, KnownHistory.None));
 
     private ReceiptDecision? Provisional(ReadOnlyMemory<byte> document, IReadOnlyList<EncounterProblem> problems) =>
         ReadableFacts.From(document, problems, clock.GetUtcNow()) is { } readable ? Decision(readable) : null;

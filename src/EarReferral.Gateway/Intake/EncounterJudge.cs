@@ -2,6 +2,7 @@ using EarReferral.Delivery;
 using EarReferral.Delivery.Destinations;
 using EarReferral.Encounters;
 using EarReferral.Gateway.Configuration;
+using EarReferral.Mapping.History;
 using EarReferral.Mapping.Identity;
 using EarReferral.Mapping.Record;
 using EarReferral.Mapping.Referral;
@@ -28,20 +29,25 @@ internal sealed class EncounterJudge(RuleBook rules, Lazy<ReferralValidator> val
         new Guid("3f0c8d1e-50b1-4b55-9f35-2a1b6d6f0a04"));
 
     /// <summary>What the rules say about an encounter that is not kept.</summary>
-    public TriageDecision Decide(ClinicEncounter encounter) => Decide(encounter, RecordMapper.Map(encounter, Unkept, MappingContext.BritishEnglish));
+    /// <param name="encounter">The encounter.</param>
+    /// <param name="known">Earlier visits of its patient.</param>
+    public TriageDecision Decide(ClinicEncounter encounter, KnownHistory known) =>
+        Decide(encounter, RecordMapper.Map(encounter, Unkept, MappingContext.BritishEnglish), Unkept, known).Decision;
 
     /// <summary>Everything about an encounter that is not kept.</summary>
-    public Judgement Preview(ClinicEncounter encounter) => Judge(encounter, Unkept, isSent: false);
+    /// <param name="encounter">The encounter; its clinic must be configured.</param>
+    /// <param name="known">Earlier visits of its patient.</param>
+    public Judgement Preview(ClinicEncounter encounter, KnownHistory known) => Judge(encounter, Unkept, known, isSent: false);
 
     /// <summary>Everything about an encounter.</summary>
     /// <param name="encounter">The encounter; its clinic must be configured.</param>
     /// <param name="identity">Identities kept for it.</param>
+    /// <param name="known">Earlier visits of its patient.</param>
     /// <param name="withdraws">An earlier revision made a referral; should this one make none, the summary says that it was withdrawn.</param>
     /// <param name="isSent">False for a preview: the bundle that nobody will send is neither built nor judged, its resources are.</param>
-    public Judgement Judge(ClinicEncounter encounter, EncounterIdentity identity, bool withdraws = false, bool isSent = true)
+    public Judgement Judge(ClinicEncounter encounter, EncounterIdentity identity, KnownHistory known, bool withdraws = false, bool isSent = true)
     {
-        var record = RecordMapper.Map(encounter, identity, MappingContext.BritishEnglish);
-        var decision = Decide(encounter, record);
+        var (record, decision) = Decide(encounter, RecordMapper.Map(encounter, identity, MappingContext.BritishEnglish), identity, known);
         var clinic = clinics.Find(encounter.Clinic.Id)!;
         var destination = directory.Choose(Case(encounter, decision), clinic.EntDestination);
         var options = delivery.Value.Destinations[destination];
@@ -66,6 +72,7 @@ internal sealed class EncounterJudge(RuleBook rules, Lazy<ReferralValidator> val
             options,
             directory.ContactAt(destination, clock.GetUtcNow())!,
             clinic,
+            known,
             bundle is null || !report.IsValid ? report : validator.Value.Validate(bundle));
     }
 
@@ -89,6 +96,10 @@ internal sealed class EncounterJudge(RuleBook rules, Lazy<ReferralValidator> val
         _ => DestinationKind.Ent,
     };
 
-    private TriageDecision Decide(ClinicEncounter encounter, EncounterRecord record) =>
-        TriageEngine.Decide(rules, record.Resources, encounter.EvaluationInstant, TimeZoneInfo.FindSystemTimeZoneById(encounter.ClinicTimeZone));
+    private (EncounterRecord Record, TriageDecision Decision) Decide(ClinicEncounter encounter, EncounterRecord record, EncounterIdentity identity, KnownHistory known)
+    {
+        var history = HistoryMapper.Input(VisitHistory.Of(encounter, identity, known.Visits), encounter, record, identity);
+        var decision = TriageEngine.Decide(rules, record.Resources, history, encounter.EvaluationInstant, TimeZoneInfo.FindSystemTimeZoneById(encounter.ClinicTimeZone));
+        return (record with { History = history.Observations }, decision);
+    }
 }

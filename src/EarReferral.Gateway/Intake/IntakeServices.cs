@@ -34,6 +34,8 @@ internal static class IntakeServices
         services.AddSingleton<ReceiptWriter>();
         services.AddSingleton(provider => ClinicVocabularies.Read(provider.GetRequiredService<ClinicDirectory>().VocabularyFolders, provider.GetRequiredService<RuleBook>()));
         services.AddSingleton<DocumentReader>();
+        services.AddSingleton<HistoryReader>();
+        services.AddSingleton<HistoryRecheck>();
         services.AddSingleton<RevisionMaker>();
         services.AddSingleton<EncounterIntake>();
         services.AddSingleton<RecordRevalidation>();

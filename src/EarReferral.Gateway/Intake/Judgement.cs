@@ -22,6 +22,7 @@ namespace EarReferral.Gateway.Intake;
 /// <param name="DestinationOptions">What is configured for it.</param>
 /// <param name="Contact">Whom to telephone there at the moment of the judgement.</param>
 /// <param name="ClinicOptions">What is configured for the clinic.</param>
+/// <param name="History">Earlier visits that it was decided with.</param>
 /// <param name="Report">What our own profiles say.</param>
 internal sealed record Judgement(
     ClinicEncounter Encounter,
@@ -35,6 +36,7 @@ internal sealed record Judgement(
     DestinationOptions DestinationOptions,
     Contact Contact,
     ClinicOptions ClinicOptions,
+    KnownHistory History,
     ValidationReport Report)
 {
     /// <summary>The urgency that is acted on: the rules', unless the clinician validly decided otherwise.</summary>

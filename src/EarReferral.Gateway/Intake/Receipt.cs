@@ -33,6 +33,9 @@ internal sealed record Receipt
     [Description("The screen that was gone through, with every finding that it answered; absent without one.")]
     public ReceiptScreening? Screening { get; init; }
 
+    [Description("What earlier visits to the same clinic add, and what they contradict; absent where they say nothing.")]
+    public ReceiptHistory? History { get; init; }
+
     [Description("What the findings make likely: remarks for the clinician, no findings, and no input of any rule.")]
     public IReadOnlyList<ReceiptRemark> Provisional { get; init; } = [];
 
@@ -162,7 +165,26 @@ internal sealed record ReceiptAnswer(
 
 internal sealed record ReceiptRemark(string Id, string? Side, string Text, string DoesNotMean, string Source);
 
-internal sealed record ReceiptInput(string Fact, string? Value);
+internal sealed record ReceiptInput(
+    string Fact,
+    string? Value,
+    [property: Description("Numbers of the earlier visits that it was derived from; absent for what this visit says itself.")] IReadOnlyList<string>? FromVisits = null);
+
+internal sealed record ReceiptHistory(
+    [property: Description("Facts derived from earlier visits where this one leaves them open or says otherwise.")] IReadOnlyList<ReceiptDerivedFact> Derived,
+    [property: Description("Why no earlier visit was used: it is not settled who the patient is. Absent otherwise.")] string? Withheld,
+    [property: Description("Earlier visits whose document this program cannot read; nothing is known of what they say.")] IReadOnlyList<string> NotRead);
+
+internal sealed record ReceiptDerivedFact(
+    string Finding,
+    string Side,
+    string Value,
+    [property: Description("The visits that it was derived from, oldest first.")] IReadOnlyList<ReceiptEarlierVisit> From,
+    [property: Description("What this visit recorded that does not agree. It stands and the derived fact was not used; one of the two is wrong.")] ReceiptContradiction? Contradicts);
+
+internal sealed record ReceiptEarlierVisit(string EncounterId, int Revision, DateTimeOffset At);
+
+internal sealed record ReceiptContradiction(string Finding, string Said);
 
 internal sealed record ReceiptQuestion(string Rule, string Tier, string? Side, string Text, IReadOnlyList<string> Findings);
 

@@ -81,7 +81,10 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway, IOptions<D
             rule.Reason,
             rule.PatientText,
             rule.Source,
-            [.. rule.Inputs.Select(input => new ReceiptInput(input.Variable, input.Value))]))],
+            [.. rule.Inputs.Select(input => new ReceiptInput(
+                input.Variable,
+                input.Value,
+                decision.History.FirstOrDefault(fact => fact.ObservationId == input.ObservationId)?.Sources.Select(source => source.EncounterId).ToList()))]))],
         Questions = [.. decision.Questions.Select(question => new ReceiptQuestion(question.RuleId, question.Tier.ToString(), Side(question.Side), question.Text, question.FindingCodes))],
         Ask = MergedQuestions.Of(decision.Questions),
         RuleBookVersion = decision.RuleBook.Version,
@@ -105,12 +108,25 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway, IOptions<D
                 [.. use.Codes.Where(code => code.Translated is null).Select(code => new ReceiptKeptCode(code.Pointer, code.Code, code.Display))])
             : null,
         Screening = Screening(judgement.Encounter),
+        History = History(judgement),
         Provisional = [.. CauseInference.Of(judgement.Record.Observations).Select(remark => new ReceiptRemark(remark.Id, Side(remark.Side), remark.Text, remark.DoesNotMean, remark.Source))],
         Resources = judgement.Resources.GroupBy(resource => resource.TypeName).OrderBy(group => group.Key, StringComparer.Ordinal).ToDictionary(group => group.Key, group => group.Count()),
         Issues = [.. judgement.Report.Issues
             .Where(issue => !judgement.Report.IsValid && issue.Severity == IssueSeverity.Error)
             .Select(issue => new ReceiptIssue(issue.Code, issue.Location, issue.RuleId, issue.Text))],
     };
+
+    private static ReceiptHistory? History(Judgement judgement) => judgement is { Decision.History.Count: 0, History: { IsWithheld: false, NotRead.Count: 0 } }
+        ? null
+        : new ReceiptHistory(
+            [.. judgement.Decision.History.Select(fact => new ReceiptDerivedFact(
+                fact.Code,
+                Side(fact.Side)!,
+                fact.Value.Text,
+                [.. fact.Sources.Select(source => new ReceiptEarlierVisit(source.EncounterId, source.Revision, source.At))],
+                fact.Contradiction is { } other ? new ReceiptContradiction(other.Finding, other.Said) : null))],
+            judgement.History.IsWithheld ? "What visits say about who this patient is contradicts itself; earlier visits are used again once a person has settled it." : null,
+            judgement.History.NotRead);
 
     private static ReceiptScreening? Screening(ClinicEncounter encounter) => encounter.Screening is { } screening
         ? new ReceiptScreening(

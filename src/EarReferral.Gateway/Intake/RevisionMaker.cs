@@ -71,7 +71,10 @@ internal sealed class RevisionMaker(IOptions<DeliveryOptions> destinations)
                 .. decided is null
                     ? Array.Empty<AuditEntry>()
                     : [new AuditEntry(at, AuditAction.Override, AuditResult.Success, Callers.LocalOperator, encounter.Clinic.Id, practice, seeds.Patient, "Encounter", judgement.Record.Encounter.Id, requestId, decided)],
-            ]);
+            ])
+        {
+            HistoryBasis = judgement.History.Basis,
+        };
     }
 
     private OutgoingReferral? Outgoing(Judgement judgement, IdentitySeeds seeds, string? practice)
@@ -99,7 +102,7 @@ internal sealed class RevisionMaker(IOptions<DeliveryOptions> destinations)
             tier == Triage.Decisions.Tier.T3 && destinations.Value.Destinations[judgement.Destination].HoldRoutine);
     }
 
-    private static PatientLink Link(ClinicPatient patient) => new(
+    internal static PatientLink Link(ClinicPatient patient) => new(
         patient.NhsNumber?.Value.Replace(" ", "", StringComparison.Ordinal),
         patient.NhsNumber?.Verification == NhsNumberVerification.NumberPresentAndVerified,
         patient.BirthDate.ToString("yyyy-MM-dd", CultureInfo.InvariantCulture));

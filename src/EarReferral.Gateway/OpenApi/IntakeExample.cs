@@ -19,7 +19,7 @@ internal sealed class IntakeExample(EncounterJudge judge, ReceiptWriter receipts
     {
         var example = Example.All().First(example => example.Tier == "T1");
         var reading = EncounterReader.Read(JsonSerializer.SerializeToUtf8Bytes(example.Encounter), new EncounterReaderOptions { AllowTestNhsNumbers = true });
-        var judgement = judge.Preview(reading.Encounter!);
+        var judgement = judge.Preview(reading.Encounter!, KnownHistory.None);
         var receipt = JsonNode.Parse(receipts.Write(judgement, Guid.Parse(judgement.Record.Encounter.Id!), late: false))!;
         var preview = JsonNode.Parse(ReceiptWriter.Bytes(ReceiptWriter.Preview(judgement, judgement.Encounter.EvaluationInstant)))!;
         return (example.Encounter, receipt, preview);

@@ -19,6 +19,7 @@ namespace EarReferral.Gateway.Quarantine;
 internal sealed class RecordRevalidation(
     DocumentReader reader,
     EncounterJudge judge,
+    HistoryReader histories,
     RevisionMaker revisions,
     ReceiptWriter receipts,
     Readiness readiness,
@@ -76,7 +77,7 @@ internal sealed class RecordRevalidation(
         }
 
         var seeds = await identities.ResolveAsync(encounter.Clinic.Id, encounter.EncounterId, encounter.Patient.Id, encounter.Practitioner.Id, stop);
-        var judgement = judge.Judge(encounter, RevisionMaker.Identity(seeds));
+        var judgement = judge.Judge(encounter, RevisionMaker.Identity(seeds), await histories.ReadAsync(encounter, stop));
         var check = new RecordCheck(now, asked.Person, asked.Reason, judgement.Report.IsValid, SoftwareVersion.Text, QuarantineIssue.Bytes(judgement.Report));
         if (!judgement.Report.IsValid)
         {

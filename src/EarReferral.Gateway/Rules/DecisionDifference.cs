@@ -20,6 +20,16 @@ internal sealed record DecisionDifference(
     /// <summary>True when both decisions say the same.</summary>
     public bool IsNone => TierBefore == TierAfter && NewlyFired.Count + NoLongerFired.Count + QuestionsOpened.Count + QuestionsClosed.Count == 0;
 
+    /// <summary>The differences one by one, in words.</summary>
+    public IReadOnlyList<string> Lines() =>
+    [
+        .. TierBefore == TierAfter ? Array.Empty<string>() : [$"tier {TierBefore} would be {TierAfter}"],
+        .. NewlyFired.Select(rule => $"would fire: {rule}"),
+        .. NoLongerFired.Select(rule => $"would no longer fire: {rule}"),
+        .. QuestionsOpened.Select(rule => $"would ask: {rule}"),
+        .. QuestionsClosed.Select(rule => $"would no longer ask: {rule}"),
+    ];
+
     /// <summary>Compares two decisions.</summary>
     public static DecisionDifference Between(TriageDecision before, TriageDecision after)
     {

@@ -1,6 +1,7 @@
-using System.Text.Json;
 using EarReferral.Encounters.Reading;
 using EarReferral.Gateway.Vocabulary;
+using EarReferral.Gateway.Intake;
+using EarReferral.Mapping.History;
 using EarReferral.Mapping.Identity;
 using EarReferral.Mapping.Record;
 using EarReferral.Storage;
@@ -58,7 +59,7 @@ internal sealed class RuleComparison(EncounterStore encounters, ClinicVocabulari
                 if (!difference.IsNone)
                 {
                     changed.Add(new ComparedEncounter(
-                        encounter.ClinicId, encounter.ClinicEncounterId, encounter.Revision, encounter.EvaluatedAt, Stored(encounter)!.RuleBook.Version, difference));
+                        encounter.ClinicId, encounter.ClinicEncounterId, encounter.Revision, encounter.EvaluatedAt, KeptDecision.Of(encounter)!.RuleBook.Version, difference));
                 }
             }
 
@@ -72,7 +73,7 @@ internal sealed class RuleComparison(EncounterStore encounters, ClinicVocabulari
 
     private (StoredEncounter Encounter, DecisionDifference? Difference, string? Why) Compare(StoredEncounter stored, RuleBook candidate)
     {
-        if (Stored(stored) is not { } before)
+        if (KeptDecision.Of(stored) is not { } before)
         {
             return (stored, null, "no decision is stored");
         }
@@ -84,10 +85,8 @@ internal sealed class RuleComparison(EncounterStore encounters, ClinicVocabulari
         }
 
         var record = RecordMapper.Map(encounter, Unkept, MappingContext.BritishEnglish);
-        var after = TriageEngine.Decide(candidate, record.Resources, encounter.EvaluationInstant, TimeZoneInfo.FindSystemTimeZoneById(encounter.ClinicTimeZone));
+        var history = HistoryMapper.Input(before.History, encounter, record, Unkept);
+        var after = TriageEngine.Decide(candidate, record.Resources, history, encounter.EvaluationInstant, TimeZoneInfo.FindSystemTimeZoneById(encounter.ClinicTimeZone));
         return (stored, DecisionDifference.Between(before, after), null);
     }
-
-    private static TriageDecision? Stored(StoredEncounter stored) =>
-        stored.Decision.Length <= 2 ? null : JsonSerializer.Deserialize<TriageDecision>(stored.Decision.Span, JsonSerializerOptions.Web);
 }

@@ -40,6 +40,9 @@ public static class Canonicals
     /// <summary>Our extension on a body site: right or left as a code to compute with.</summary>
     public static readonly string Laterality = Structure("laterality");
 
+    /// <summary>Our extension on an Observation that was derived: the earlier visit it was taken from.</summary>
+    public static readonly string DerivedFromEncounter = Structure("derived-from-encounter");
+
     /// <summary>Canonical URL of one of our profiles or extensions.</summary>
     public static string Structure(string name) => $"{CodeSystems.Base}/StructureDefinition/{name}";
 

@@ -10,6 +10,10 @@ public static class LocalCodes
     public static readonly Term Residual = Item("residual", "Left in the ear");
     public static readonly Term Threshold = Item("audiogram-threshold", "Audiogram: threshold");
     public static readonly Term EarlierThreshold = Item("audiogram-threshold-earlier", "Audiogram: earlier threshold to compare with");
+    public static readonly Term DerivedThreshold = Item("derived-audiogram-threshold", "From earlier visits: threshold of an earlier audiogram");
+    public static readonly Term DerivedDischargeRecurs = Item("derived-discharge-recurs", "From earlier visits: discharge comes back");
+    public static readonly Term DerivedPerforationFirstSeen = Item("derived-perforation-first-seen", "From earlier visits: hole in the drum first seen");
+    public static readonly Term DerivedIrrigationAttempts = Item("derived-irrigation-attempts", "From earlier visits: irrigations that did not clear the ear, this visit included");
     public static readonly Term PossibleCause = Item("possible-cause", "Possible cause, to be asked about");
     public static readonly Term PushedIn = Item("pushed-in", "Wax pushed in from outside");
     public static readonly Term Firmness = Item("deposit-firmness", "Firmness");
@@ -57,7 +61,8 @@ public static class LocalCodes
     /// <summary>The codes that stand beside the catalogue rows in the code system <see cref="CodeSystems.Finding"/>.</summary>
     public static IReadOnlyList<Term> RecordItems { get; } =
     [
-        Deposit, Step, Residual, Threshold, EarlierThreshold, PossibleCause, PushedIn, Firmness, Moisture, Stickiness, Adherence, Colour, Layers, Occlusion, Depth,
+        Deposit, Step, Residual, Threshold, EarlierThreshold, DerivedThreshold, DerivedDischargeRecurs, DerivedPerforationFirstSeen, DerivedIrrigationAttempts,
+        PossibleCause, PushedIn, Firmness, Moisture, Stickiness, Adherence, Colour, Layers, Occlusion, Depth,
         Length, SkinWithIt, LocationPart, LocationWall, LocationQuadrant, Order, Instrument, SuctionDiameter, SuctionEnd, SuctionPressure,
         WaterTemperature, View, Liquid, WorkedOn, ChangeReason, Attempts, Result, OnPurpose, Masked, Conduction, Frequency, NoResponse,
     ];

@@ -28,8 +28,11 @@ public sealed record EncounterRecord(
     IReadOnlyList<Consent> Consents,
     string Language)
 {
+    /// <summary>What earlier visits say, as Observations of this one; apart from <see cref="Observations"/>, since nobody told or saw it here.</summary>
+    public IReadOnlyList<Observation> History { get; init; } = [];
+
     /// <summary>All resources in a fixed order.</summary>
-    public IReadOnlyList<Resource> Resources { get; } =
+    public IReadOnlyList<Resource> Resources =>
     [
         Patient,
         Practitioner,
@@ -39,6 +42,7 @@ public sealed record EncounterRecord(
         Encounter,
         .. Procedures.OrderBy(pair => pair.Key).Select(pair => pair.Value),
         .. Observations,
+        .. History,
         .. Media,
         .. Consents,
     ];

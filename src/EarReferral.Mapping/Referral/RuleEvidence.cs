@@ -13,7 +13,7 @@ internal static partial class RuleEvidence
     public static IReadOnlyList<Observation> Of(FiredRule rule, EncounterRecord record)
     {
         var ids = rule.Inputs.Select(input => input.ObservationId).OfType<string>().ToHashSet(StringComparer.Ordinal);
-        return [.. record.Observations.Where(observation => ids.Contains(observation.Id!) && ObservationMeaning.IsFound(observation))];
+        return [.. record.Observations.Concat(record.History).Where(observation => ids.Contains(observation.Id!) && ObservationMeaning.IsFound(observation))];
     }
 
     /// <summary>The rule's sentence with its side and what was found.</summary>

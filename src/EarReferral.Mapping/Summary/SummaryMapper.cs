@@ -54,6 +54,7 @@ public static class SummaryMapper
             SummarySections.Of("Action and urgency", first, referral is null ? settled ?? [] : [referral.Request, referral.Task, .. referral.Conditions], record.Language),
             .. encounter.Ears.OrderBy(ear => ear.Side).Select(ear => SummarySections.Ear(ear, record)),
             SummarySections.Patient(encounter, record),
+            .. SummarySections.History(record, decision),
             .. SummarySections.Method(record, decision),
             SummarySections.Advice(encounter, record, decision, referral),
             SummarySections.Unknown(record, decision),

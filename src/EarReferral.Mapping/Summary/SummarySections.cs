@@ -1,5 +1,6 @@
 using EarReferral.Encounters;
 using EarReferral.Mapping.Codes;
+using EarReferral.Mapping.History;
 using EarReferral.Mapping.Narrative;
 using EarReferral.Mapping.Record;
 using EarReferral.Mapping.Referral;
@@ -70,6 +71,13 @@ internal static class SummarySections
             .. ContactAdvice.Lines(encounter.Reaching),
         ];
         return Of("The patient", lines, observations.Where(ObservationMeaning.IsFound), record.Language);
+    }
+
+    /// <summary>What earlier visits of the clinic say, each with its visit; no section when they say nothing.</summary>
+    public static IEnumerable<Composition.SectionComponent> History(EncounterRecord record, TriageDecision decision)
+    {
+        List<string> lines = [.. decision.History.Select(fact => HistoryMapper.Words(fact))];
+        return lines.Count == 0 ? [] : [Of("From earlier visits to this clinic", lines, record.History, record.Language)];
     }
 
     /// <summary>Rules of tier T4 say how to work on an ear and are never a reason to refer; no section when none fired.</summary>

@@ -63,6 +63,9 @@ public sealed record EncounterRevision(
     /// </summary>
     public Provenance? Retraction { get; init; }
 
+    /// <summary>The earlier visits that it was decided with; null where none were asked for. The store notes what came between that and now.</summary>
+    public IReadOnlyCollection<HistoryBasis>? HistoryBasis { get; init; }
+
     /// <summary>What stood against the record when it came, set when it is kept without one.</summary>
     public RecordCheck? FailedCheck { get; init; }
 

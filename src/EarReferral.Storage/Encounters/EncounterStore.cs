@@ -101,7 +101,9 @@ public sealed class EncounterStore
     internal static async Task<(ReferralPlacement Placement, ReadOnlyMemory<byte> Receipt)> PutRecordAsync(
         StoreContext store, EncounterRevision revision, CancellationToken cancellationToken)
     {
+        var before = await HistoryReviews.BeforeAsync(store, revision, cancellationToken);
         await LinkAsync(store, revision, cancellationToken);
+        await HistoryReviews.NoteAsync(store, revision, before, cancellationToken);
         var placement = await ReferralWriter.PlaceAsync(store, revision, cancellationToken);
         await PutResourcesAsync(store, revision, placement, cancellationToken);
         store.AddRange(revision.Audit.Select(AuditStore.Row));

@@ -22,6 +22,8 @@ internal abstract class StoreContext(DbContextOptions options) : DbContext(optio
 
     public DbSet<RecordCheckRow> RecordChecks => Set<RecordCheckRow>();
 
+    public DbSet<HistoryReviewRow> HistoryReviews => Set<HistoryReviewRow>();
+
     public DbSet<ResourceRow> Resources => Set<ResourceRow>();
 
     public DbSet<ResourceVersionRow> ResourceVersions => Set<ResourceVersionRow>();
@@ -144,6 +146,7 @@ internal abstract class StoreContext(DbContextOptions options) : DbContext(optio
             table.ToTable("record_check").HasKey(row => row.Id);
             table.HasIndex(row => row.EncounterKey);
         });
+        model.Entity<HistoryReviewRow>(table => table.ToTable("history_review").HasKey(row => row.EncounterKey));
         model.Entity<ResourceRow>(table =>
         {
             table.ToTable("resource").HasKey(row => row.Key);

@@ -1,3 +1,5 @@
+using EarReferral.Triage.History;
+
 namespace EarReferral.Triage.Decisions;
 
 /// <summary>What the red-flag rules say about one encounter, with every reason.</summary>
@@ -18,6 +20,9 @@ public sealed record TriageDecision(
 
     /// <summary>T2 and T3 rules that hold but were investigated before and are unchanged; shown as a note, never T0 or T1.</summary>
     public IReadOnlyList<FiredRule> Suppressed { get; init; } = [];
+
+    /// <summary>What earlier visits said and was decided with; what this visit contradicts was not used.</summary>
+    public IReadOnlyList<HistoryFact> History { get; init; } = [];
 
     /// <summary>The earliest deadline of the rules that fired; a T4 rule is a note about the method and has none.</summary>
     public DateTimeOffset? Due => Fired.Where(rule => rule.Tier is not Tier.T4).Select(rule => (DateTimeOffset?)rule.Due).Min();

@@ -9,19 +9,22 @@ internal static class AudiogramComparison
 {
     private const string Current = "audiogram-threshold";
     private const string Earlier = "audiogram-threshold-earlier";
+    private const string OfEarlierVisit = "derived-audiogram-threshold";
 
     /// <summary>Frequencies of the asymmetry rule in Hz (NICE NG98, magnetic resonance imaging section).</summary>
     private static readonly int[] AsymmetryFrequencies = [500, 1000, 2000, 4000, 8000];
 
     /// <summary>
-    /// Longest run of neighbouring tested frequencies that are at least 30 dB worse than the earlier audiogram of the same ear,
-    /// else than the other ear (AAO-HNSF 2019 sudden hearing loss, definition). Neighbours are at most an octave apart.
+    /// Longest run of neighbouring tested frequencies that are at least 30 dB worse than the earlier audiogram of the same ear
+    /// that the clinic gives, else than that of an earlier visit, else than the other ear (AAO-HNSF 2019 sudden hearing loss, definition). Neighbours are at most an octave apart.
     /// </summary>
     public static Integer? WorseRun(RecordIndex index, DecisionSide? side)
     {
         var now = Thresholds(index, Current, side);
         var before = Thresholds(index, Earlier, side) is { Count: > 0 } earlier
             ? earlier
+            : Thresholds(index, OfEarlierVisit, side) is { Count: > 0 } derived
+            ? derived
             : Thresholds(index, Current, side is DecisionSide.Right ? DecisionSide.Left : DecisionSide.Right);
         var tested = now.Keys.Intersect(before.Keys).Order().ToList();
         if (tested.Count == 0)

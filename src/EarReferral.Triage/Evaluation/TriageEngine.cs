@@ -1,4 +1,5 @@
 using EarReferral.Triage.Decisions;
+using EarReferral.Triage.History;
 using EarReferral.Triage.Rules;
 using Hl7.Fhir.Model;
 
@@ -15,9 +16,18 @@ public static class TriageEngine
     /// <param name="record">Patient and Observations of one encounter; other resources are ignored.</param>
     /// <param name="evaluatedAt">The decision instant; days, hours, age and deadlines count from it.</param>
     /// <param name="clinicZone">The zone in which calendar days are counted.</param>
-    public static TriageDecision Decide(RuleBook book, IReadOnlyList<Resource> record, DateTimeOffset evaluatedAt, TimeZoneInfo clinicZone)
+    public static TriageDecision Decide(RuleBook book, IReadOnlyList<Resource> record, DateTimeOffset evaluatedAt, TimeZoneInfo clinicZone) =>
+        Decide(book, record, HistoryInput.None, evaluatedAt, clinicZone);
+
+    /// <summary>The same with what earlier visits say; a variable reads a derived fact only where this visit leaves it open.</summary>
+    /// <param name="book">The rules.</param>
+    /// <param name="record">Patient and Observations of one encounter, without those of the history.</param>
+    /// <param name="history">What earlier visits say.</param>
+    /// <param name="evaluatedAt">The decision instant; days, hours, age and deadlines count from it.</param>
+    /// <param name="clinicZone">The zone in which calendar days are counted.</param>
+    public static TriageDecision Decide(RuleBook book, IReadOnlyList<Resource> record, HistoryInput history, DateTimeOffset evaluatedAt, TimeZoneInfo clinicZone)
     {
-        var index = new RecordIndex(record);
+        var index = new RecordIndex([.. record, .. history.Observations]);
         var binder = new VariableBinder(index, evaluatedAt, clinicZone);
         DecisionSide[] both = [DecisionSide.Right, DecisionSide.Left];
         var ears = both.Where(index.HasEar).ToArray() is [_, ..] examined ? examined : both;
@@ -40,7 +50,7 @@ public static class TriageEngine
             outcomes.Add(rule.Rule, RuleEvaluation.Evaluate(rule, patient, null), null);
         }
 
-        return outcomes.ToDecision();
+        return outcomes.ToDecision() with { History = history.Facts };
     }
 
     private sealed class Outcomes(RuleBook book, DateTimeOffset evaluatedAt, TimeZoneInfo zone, bool investigated)
@@ -62,9 +72,9 @@ public static class TriageEngine
                         rule.Tier,
                         side,
                         string.Join(' ', evaluation.Missing.Select(variable => variable.Question).Distinct()),
-                        [.. evaluation.Missing.SelectMany(variable => variable.FindingCodes).Distinct()])
+                        [.. evaluation.Missing.SelectMany(variable => variable.AskedFindings).Distinct()])
                     {
-                        Facts = [.. evaluation.Missing.Select(variable => new AskedFact(variable.Question, VariableBinder.SideOf(variable.Level, side), variable.FindingCodes))],
+                        Facts = [.. evaluation.Missing.Select(variable => new AskedFact(variable.Question, VariableBinder.SideOf(variable.Level, side), variable.AskedFindings))],
                     });
                     break;
                 case Certainty.Unknown or Certainty.False:

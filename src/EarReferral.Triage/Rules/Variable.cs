@@ -1,3 +1,5 @@
+using EarReferral.Triage.History;
+
 namespace EarReferral.Triage.Rules;
 
 /// <summary>A named fact that rule conditions may use, declared once in the rule book.</summary>
@@ -19,6 +21,9 @@ public sealed record Variable(
     string Question,
     string? FalseWith)
 {
+    /// <summary>The findings that a clinician can record; derived facts are no answer that anybody gives.</summary>
+    public IReadOnlyList<string> AskedFindings { get; } = [.. FindingCodes.Where(code => !HistoryFact.IsDerived(code))];
+
     /// <summary>True where a partial date or a date without time makes the value a range.</summary>
     public bool IsElapsedTime => Kind is VariableKind.DaysSince or VariableKind.HoursSince or VariableKind.Age;
 }

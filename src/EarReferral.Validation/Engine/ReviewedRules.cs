@@ -13,11 +13,12 @@ namespace EarReferral.Validation.Engine;
 /// and mdd-1, always with each other. Nothing reads the clock, resolves a reference or holds a date. The patterns, fixed values and
 /// lengths stand on systems, codes and concepts. Read again with the profiles of pictures, consent, communication, harm and letters
 /// (18 expressions more, ppc-1 to ppc-5, ait-1, ait-2, fhs-1 and fhs-2 of R4 among them): all ask for presence, codes or statuses, but
-/// ear-med-1 and ear-doc-2, which read how the address of an attachment begins; no key leaves that out. Whoever changes an invariant reads it with these questions and then changes the digest.
+/// ear-med-1 and ear-doc-2, which read how the address of an attachment begins; no key leaves that out. Read again with ear-obs-5 and ear-obs-6
+/// (26 November 2026): both ask for presence and a code. Whoever changes an invariant reads it with these questions and then changes the digest.
 /// </remarks>
 internal static class ReviewedRules
 {
-    private const string Reviewed = "f9a270d4da1800bb20b6ce07d7a31dacd8b5fd426de81439e44e7005f43c5932";
+    private const string Reviewed = "5b5e68c40c85b5eb564bb42369efa44eee2cb2f40b23836e2f031c897bf93bfb";
 
     /// <summary>Whether these definitions hold exactly the rules that were reviewed.</summary>
     public static bool AreThoseOf(IEnumerable<Resource> definitions) => Digest(definitions) == Reviewed;

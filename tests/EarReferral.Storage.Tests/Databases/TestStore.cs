@@ -29,6 +29,8 @@ public sealed class TestStore : IAsyncDisposable
 
     public EncounterStore Encounters => services.GetRequiredService<EncounterStore>();
 
+    public HistoryStore Histories => services.GetRequiredService<HistoryStore>();
+
     public QuarantineStore Quarantine => services.GetRequiredService<QuarantineStore>();
 
     public ResourceStore Resources => services.GetRequiredService<ResourceStore>();

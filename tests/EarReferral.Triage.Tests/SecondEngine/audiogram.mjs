@@ -18,11 +18,14 @@ function thresholds(record, finding, ear) {
   return new Map([...byFrequency].filter(([, values]) => new Set(values).size === 1).map(([hertz, [value]]) => [hertz, value]));
 }
 
-/** Longest run of tested neighbours, at most an octave apart, that are 30 dB worse than before or than the other ear (AAO-HNSF 2019). */
+/** Longest run of tested neighbours, at most an octave apart, that are 30 dB worse than before, than at an earlier visit, or than the other ear (AAO-HNSF 2019). */
 export function worseRun(record, ear, otherEar) {
   const now = thresholds(record, 'audiogram-threshold', ear);
-  const earlier = thresholds(record, 'audiogram-threshold-earlier', ear);
-  const reference = earlier.size > 0 ? earlier : thresholds(record, 'audiogram-threshold', otherEar);
+  const reference = [
+    thresholds(record, 'audiogram-threshold-earlier', ear),
+    thresholds(record, 'derived-audiogram-threshold', ear),
+    thresholds(record, 'audiogram-threshold', otherEar),
+  ].find(audiogram => audiogram.size > 0) ?? new Map();
   const tested = [...now.keys()].filter(hertz => reference.has(hertz)).sort((one, other) => one - other);
   if (tested.length === 0) {
     return [];

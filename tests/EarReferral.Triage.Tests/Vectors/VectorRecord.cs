@@ -37,6 +37,7 @@ internal static partial class VectorRecord
         {
             "thresholds" => fact.Value.EnumerateArray().Select(threshold => Threshold("audiogram-threshold", threshold, side)),
             "earlierThresholds" => fact.Value.EnumerateArray().Select(threshold => Threshold("audiogram-threshold-earlier", threshold, side)),
+            "derivedThresholds" => fact.Value.EnumerateArray().Select(threshold => Threshold("derived-audiogram-threshold", threshold, side)),
             _ => [Finding(fact.Key, fact.Value, side)],
         });
 

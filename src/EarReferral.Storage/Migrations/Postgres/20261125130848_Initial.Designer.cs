@@ -284,6 +284,44 @@ namespace EarReferral.Storage.Migrations.Postgres
                     b.ToTable("encounter_revision", (string)null);
                 });
 
+            modelBuilder.Entity("EarReferral.Storage.Schema.Rows.HistoryReviewRow", b =>
+                {
+                    b.Property<Guid>("EncounterKey")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uuid")
+                        .HasColumnName("encounter_key");
+
+                    b.Property<string>("Cause")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("cause");
+
+                    b.Property<string>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("clinic_id");
+
+                    b.Property<string>("Finding")
+                        .HasColumnType("text")
+                        .HasColumnName("finding");
+
+                    b.Property<long>("FoundAt")
+                        .HasColumnType("bigint")
+                        .HasColumnName("found_at");
+
+                    b.Property<string>("PracticeOds")
+                        .HasColumnType("text")
+                        .HasColumnName("practice_ods");
+
+                    b.Property<int>("Revision")
+                        .HasColumnType("integer")
+                        .HasColumnName("revision");
+
+                    b.HasKey("EncounterKey");
+
+                    b.ToTable("history_review", (string)null);
+                });
+
             modelBuilder.Entity("EarReferral.Storage.Schema.Rows.IdentityConflictRow", b =>
                 {
                     b.Property<Guid>("PatientKey")

@@ -83,6 +83,23 @@ namespace EarReferral.Storage.Migrations.Postgres
                 });
 
             migrationBuilder.CreateTable(
+                name: "history_review",
+                columns: table => new
+                {
+                    encounter_key = table.Column<Guid>(type: "uuid", nullable: false),
+                    revision = table.Column<int>(type: "integer", nullable: false),
+                    clinic_id = table.Column<string>(type: "text", nullable: false),
+                    practice_ods = table.Column<string>(type: "text", nullable: true),
+                    cause = table.Column<string>(type: "text", nullable: false),
+                    found_at = table.Column<long>(type: "bigint", nullable: false),
+                    finding = table.Column<string>(type: "text", nullable: true)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_history_review", x => x.encounter_key);
+                });
+
+            migrationBuilder.CreateTable(
                 name: "identity_conflict",
                 columns: table => new
                 {
@@ -654,6 +671,9 @@ namespace EarReferral.Storage.Migrations.Postgres
 
             migrationBuilder.DropTable(
                 name: "encounter_revision");
+
+            migrationBuilder.DropTable(
+                name: "history_review");
 
             migrationBuilder.DropTable(
                 name: "identity_conflict");

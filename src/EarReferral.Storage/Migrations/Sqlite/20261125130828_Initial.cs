@@ -82,6 +82,23 @@ namespace EarReferral.Storage.Migrations.Sqlite
                 });
 
             migrationBuilder.CreateTable(
+                name: "history_review",
+                columns: table => new
+                {
+                    encounter_key = table.Column<Guid>(type: "TEXT", nullable: false),
+                    revision = table.Column<int>(type: "INTEGER", nullable: false),
+                    clinic_id = table.Column<string>(type: "TEXT", nullable: false),
+                    practice_ods = table.Column<string>(type: "TEXT", nullable: true),
+                    cause = table.Column<string>(type: "TEXT", nullable: false),
+                    found_at = table.Column<long>(type: "INTEGER", nullable: false),
+                    finding = table.Column<string>(type: "TEXT", nullable: true)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_history_review", x => x.encounter_key);
+                });
+
+            migrationBuilder.CreateTable(
                 name: "identity_conflict",
                 columns: table => new
                 {
@@ -653,6 +670,9 @@ namespace EarReferral.Storage.Migrations.Sqlite
 
             migrationBuilder.DropTable(
                 name: "encounter_revision");
+
+            migrationBuilder.DropTable(
+                name: "history_review");
 
             migrationBuilder.DropTable(
                 name: "identity_conflict");

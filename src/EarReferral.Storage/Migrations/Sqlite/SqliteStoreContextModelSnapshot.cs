@@ -270,6 +270,44 @@ namespace EarReferral.Storage.Migrations.Sqlite
                     b.ToTable("encounter_revision", (string)null);
                 });
 
+            modelBuilder.Entity("EarReferral.Storage.Schema.Rows.HistoryReviewRow", b =>
+                {
+                    b.Property<Guid>("EncounterKey")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("TEXT")
+                        .HasColumnName("encounter_key");
+
+                    b.Property<string>("Cause")
+                        .IsRequired()
+                        .HasColumnType("TEXT")
+                        .HasColumnName("cause");
+
+                    b.Property<string>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("TEXT")
+                        .HasColumnName("clinic_id");
+
+                    b.Property<string>("Finding")
+                        .HasColumnType("TEXT")
+                        .HasColumnName("finding");
+
+                    b.Property<long>("FoundAt")
+                        .HasColumnType("INTEGER")
+                        .HasColumnName("found_at");
+
+                    b.Property<string>("PracticeOds")
+                        .HasColumnType("TEXT")
+                        .HasColumnName("practice_ods");
+
+                    b.Property<int>("Revision")
+                        .HasColumnType("INTEGER")
+                        .HasColumnName("revision");
+
+                    b.HasKey("EncounterKey");
+
+                    b.ToTable("history_review", (string)null);
+                });
+
             modelBuilder.Entity("EarReferral.Storage.Schema.Rows.IdentityConflictRow", b =>
                 {
                     b.Property<Guid>("PatientKey")
