@@ -112,7 +112,7 @@ public abstract class StoreTests(DatabaseKind kind) : StoreContract(kind)
     }
 
     [Fact]
-    public async Task IndexOfAnotherVersion_IsMadeAnewAtStart()
+    public async Task IndexOfAnotherVersion_IsMadeAnewAfterTheStart()
     {
         await Store.Encounters.SaveAsync(Sample.Encounter(resources: [Sample.Procedure("a", new FhirDateTime("2024-03-10"))]), Stop);
         await using (var store = Store.Database.Open())
@@ -123,6 +123,7 @@ public abstract class StoreTests(DatabaseKind kind) : StoreContract(kind)
         }
 
         await Store.Store.MigrateAsync(Stop);
+        await Store.Store.RenewIndexAsync(Stop);
 
         await using var after = Store.Database.Open();
         Assert.Equal(2, await after.SearchReferences.CountAsync(Stop));

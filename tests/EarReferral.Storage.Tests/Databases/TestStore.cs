@@ -45,6 +45,8 @@ public sealed class TestStore : IAsyncDisposable
 
     public AuditStore Audit => services.GetRequiredService<AuditStore>();
 
+    public EarReferral.Storage.Search.PageLinks PageLinks => services.GetRequiredService<EarReferral.Storage.Search.PageLinks>();
+
     internal StoreDatabase Database => services.GetRequiredService<StoreDatabase>();
 
     public async ValueTask DisposeAsync()

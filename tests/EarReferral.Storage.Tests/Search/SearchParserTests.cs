@@ -16,7 +16,10 @@ public sealed class SearchParserTests
         { "code", "\\x", "malformed-value", "the backslash escapes nothing" },
         { "patient", "Practitioner/p1", "malformed-value", "a patient parameter leads to patients" },
         { "patient:foo", "p1", "unknown-modifier", "ignoring a modifier would widen the answer" },
-        { "code:not", "x", "unknown-modifier", "not supported, so refused" },
+        { "code:text", "x", "unknown-modifier", "not supported, so refused" },
+        { "patient:identifier", "x", "unknown-modifier", "a logical reference is not indexed, so refused" },
+        { "_id:missing", "true", "unknown-modifier", "an id is never missing" },
+        { "_total", "some", "malformed-value", "none, estimate or accurate" },
         { "date:missing", "perhaps", "malformed-value", "true or false" },
         { "_count", "-1", "malformed-value", "a page has no negative size" },
         { "_count", "many", "malformed-value", "a number" },
@@ -46,6 +49,24 @@ public sealed class SearchParserTests
 
         Assert.Equal("unknown-parameter", Assert.Single(parse.Problems).Code);
         Assert.Equal(["patient"], parse.Query!.Effective.Select(parameter => parameter.Key));
+    }
+
+    [Theory]
+    [InlineData("_include", "Procedure:encounter", true, "a reference of the type searched")]
+    [InlineData("_include", "Procedure:performer:Practitioner", true, "one type of target")]
+    [InlineData("_include", "Procedure:performer:Device", false, "a type that it never leads to")]
+    [InlineData("_include", "Encounter:service-provider", false, "of another type, so nothing would come of it")]
+    [InlineData("_include:iterate", "Encounter:service-provider", true, "of what was included")]
+    [InlineData("_include", "Procedure:date", false, "no reference")]
+    [InlineData("_include", "Procedure", false, "no parameter")]
+    [InlineData("_revinclude", "Observation:part-of", true, "leads to the type searched")]
+    [InlineData("_revinclude", "Task:focus", false, "leads elsewhere")]
+    public void Include_IsUnderstoodOrTheCallerIsTold(string name, string value, bool isKnown, string reason)
+    {
+        var parse = Parse("Procedure", ("patient", "p1"), (name, value));
+
+        Assert.True(isKnown == (parse.Problems.Count == 0) && parse.Query is not null, reason);
+        Assert.Equal(isKnown ? 1 : 0, parse.Query!.Includes.Count);
     }
 
     [Fact]
