@@ -17,6 +17,17 @@ public sealed class ClockReader(ReferralStore referrals, ResourceStore resources
 
     private static readonly Reach Everywhere = new Reach.Everything("delivery");
 
+    /// <summary>Word of the alarm of a clock, in the timeline and wherever somebody is told of it.</summary>
+    public static string AlarmKind(ReferralClock expired) => expired switch
+    {
+        ReferralClock.Deliver => "delivery-overdue",
+        ReferralClock.Acknowledge => "acknowledgement-overdue",
+        ReferralClock.TriageOutcome => "triage-outcome-overdue",
+        ReferralClock.Appointment => "appointment-overdue",
+        ReferralClock.Outcome => "outcome-overdue",
+        ReferralClock.InformationReply => "information-reply-overdue",
+    };
+
     /// <summary>True while somebody waits for the referral. A closed or withdrawn one has no clocks.</summary>
     public static bool IsRunning(StoredReferral referral) => referral.State switch
     {

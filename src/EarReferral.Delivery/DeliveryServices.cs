@@ -1,4 +1,5 @@
 using System.Net;
+using EarReferral.Delivery.Alarms;
 using EarReferral.Delivery.Calendars;
 using EarReferral.Delivery.Destinations;
 using EarReferral.Delivery.Sending;
@@ -23,6 +24,8 @@ public static class DeliveryServices
     {
         services.AddOptions<DeliveryOptions>().Bind(configuration.GetSection(DeliveryOptions.Section)).ValidateOnStart();
         services.TryAddEnumerable(ServiceDescriptor.Singleton<IValidateOptions<DeliveryOptions>, DeliveryOptionsValidation>());
+        services.AddOptions<AlarmOptions>().Bind(configuration.GetSection($"{DeliveryOptions.Section}:Alarms")).ValidateOnStart();
+        services.TryAddEnumerable(ServiceDescriptor.Singleton<IValidateOptions<AlarmOptions>, AlarmOptionsValidation>());
         services.TryAddSingleton(TimeProvider.System);
         services.TryAddSingleton<DeliverySignal>();
         services.AddHttpClient(EntClient.ClientName, client =>
@@ -40,6 +43,13 @@ public static class DeliveryServices
             PooledConnectionLifetime = TimeSpan.FromMinutes(5),
             PooledConnectionIdleTimeout = TimeSpan.FromMinutes(1),
         }).RemoveAllLoggers();
+        services.AddHttpClient(SignedPost.ClientName, client => client.Timeout = Timeout.InfiniteTimeSpan)
+            .ConfigurePrimaryHttpMessageHandler(() => new SocketsHttpHandler { AllowAutoRedirect = false, UseCookies = false, ConnectTimeout = TimeSpan.FromSeconds(5), PooledConnectionLifetime = TimeSpan.FromMinutes(5) })
+            .RemoveAllLoggers();
+        services.TryAddSingleton<Pulse>();
+        services.TryAddSingleton<SignedPost>();
+        services.TryAddSingleton<Channels>();
+        services.TryAddSingleton<AlarmRounds>();
         services.TryAddSingleton<EntClient>();
         services.TryAddSingleton<Exchange>();
         services.TryAddSingleton(provider => CalendarFile.Load(provider.GetRequiredService<IOptions<DeliveryOptions>>().Value.CalendarFile));
@@ -50,6 +60,8 @@ public static class DeliveryServices
         services.TryAddSingleton<Courier>();
         services.AddHostedService<DeliveryWorker>();
         services.AddHostedService<OverdueWatch>();
+        services.AddHostedService<AlarmWorker>();
+        services.AddHostedService<Heartbeat>();
         return services;
     }
 }

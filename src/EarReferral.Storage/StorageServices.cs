@@ -1,3 +1,4 @@
+using EarReferral.Storage.Alarms;
 using EarReferral.Storage.Audit;
 using EarReferral.Storage.Encounters;
 using EarReferral.Storage.Identity;
@@ -28,6 +29,8 @@ public static class StorageServices
         .AddSingleton(provider => new ReferralStore(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new Outbox(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new DestinationStore(provider.GetRequiredService<StoreDatabase>()))
+        .AddSingleton(provider => new AlarmStore(provider.GetRequiredService<StoreDatabase>()))
+        .AddSingleton(provider => new ChannelStore(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new RefusalStore(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new AuditStore(provider.GetRequiredService<StoreDatabase>()));
 }

@@ -5,10 +5,10 @@ namespace EarReferral.Gateway.Attention;
 /// <summary>Something that waits for a person and has a clock of its own.</summary>
 internal sealed record OpenMatter
 {
-    [Description("awaitingAnswer: a T0 or T1 question of a stored visit is open. quarantined: stored, but nothing is sent. referralNeedsHuman: sending stopped, or what was sent no longer holds, and a person must act. clockExpired: a clock of the referral ran out in silence. referralToClose: the receiver has ended the work, and a clinician must read why and close it. refusedRedFlag: a refused document whose readable part showed T0 or T1 was not posted again. identityConflict: what visits say contradicts itself about who a patient is, and searches by NHS number leave the record out.")]
+    [Description("awaitingAnswer: a T0 or T1 question of a stored visit is open. quarantined: stored, but nothing is sent. referralNeedsHuman: sending stopped, or what was sent no longer holds, and a person must act. clockExpired: a clock of the referral ran out in silence. referralToClose: the receiver has ended the work, and a clinician must read why and close it. refusedRedFlag: a refused document whose readable part showed T0 or T1 was not posted again. identityConflict: what visits say contradicts itself about who a patient is, and searches by NHS number leave the record out. destinationParked: nothing is sent to a receiver until somebody resumes it. channelFailing: messages about alarms do not get through by one of the ways.")]
     public required string Kind { get; init; }
 
-    [Description("The clinic that must act.")]
+    [Description("The clinic that must act; empty where it is the operator's.")]
     public required string ClinicId { get; init; }
 
     [Description("The clinic's own number of the visit, where it could be read.")]
@@ -31,6 +31,9 @@ internal sealed record OpenMatter
 
     [Description("What contradicts, for identityConflict. sharedNumber: another record has the same NHS number and another birth date. ownNumber, ownBirthDate: visits under one patient id of the clinic name different ones.")]
     public string? Conflict { get; init; }
+
+    [Description("Name of the destination or channel, for destinationParked and channelFailing.")]
+    public string? Name { get; init; }
 
     [Description("Tier that stands behind it; none stands behind an identityConflict.")]
     public string? Tier { get; init; }

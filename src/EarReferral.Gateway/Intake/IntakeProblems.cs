@@ -32,6 +32,8 @@ internal static class IntakeProblems
     public static readonly ProblemDefinition HandPerson = new("hand.person-missing", "Say who writes it down, in at most 200 characters.");
     public static readonly ProblemDefinition HandTime = new("hand.time-missing", "Say when it was, with its offset; not in the future.");
     public static readonly ProblemDefinition HandReason = new("hand.reason-missing", "Say why they return it or what they want, in at most 2000 characters.");
+    public static readonly ProblemDefinition AlarmPerson = new("alarm.person-missing", "Say who takes it on, in at most 200 characters.");
+    public static readonly ProblemDefinition AlarmNote = new("alarm.note-too-long", "Say what you will do in at most 2000 characters, or leave it out.");
     public static readonly ProblemDefinition CallOutcome = new("call.outcome-unknown", "The outcome is one of taken, callBack and notReached.");
 
     public static readonly ProblemDefinition DecisionPerson = new("decision.person-missing", "Say who decides, in at most 200 characters.");
@@ -49,7 +51,7 @@ internal static class IntakeProblems
 
     /// <summary>All of them, as docs/contract.md lists them.</summary>
     public static IReadOnlyList<ProblemDefinition> All { get; } =
-        [NotFinished, DecisionInFuture, OtherPatient, OtherEncounter, UnknownClinic, PersonMissing, NoneGiven, UnknownFinding, AlreadyAnswered, RetractionReason, RetractionPerson, RetractionText, IdentityPerson, IdentityReason, ClosurePerson, ClosureRole, ClosureReason, ClosureText, ClosureTold, HandAnswerUnknown, HandChannel, HandSaidBy, HandPerson, HandTime, HandReason, CallOutcome, QuarantinePerson, QuarantineReason,
+        [NotFinished, DecisionInFuture, OtherPatient, OtherEncounter, UnknownClinic, PersonMissing, NoneGiven, UnknownFinding, AlreadyAnswered, RetractionReason, RetractionPerson, RetractionText, IdentityPerson, IdentityReason, ClosurePerson, ClosureRole, ClosureReason, ClosureText, ClosureTold, HandAnswerUnknown, HandChannel, HandSaidBy, HandPerson, HandTime, HandReason, CallOutcome, AlarmPerson, AlarmNote, QuarantinePerson, QuarantineReason,
             DecisionPerson, DecisionTime, DecisionEmpty, DecisionTier, DecisionReason, DecisionConfirmation, DecisionRule, DecisionKind, DecisionCapacity, DecisionRisks, DecisionReceiver, DecisionWhen];
 
     /// <summary>The problem at a place of the posted document.</summary>

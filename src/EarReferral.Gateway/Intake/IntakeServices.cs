@@ -42,5 +42,6 @@ internal static class IntakeServices
         services.AddSingleton<ReferralMatters>();
         services.AddSingleton<OpenMatters>();
         services.AddHostedService<AttentionWatch>();
+        services.AddHostedService<GatewayPulse>();
     }
 }

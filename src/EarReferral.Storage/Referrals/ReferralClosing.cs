@@ -1,3 +1,4 @@
+using EarReferral.Storage.Alarms;
 using EarReferral.Storage.Audit;
 using EarReferral.Storage.Resources;
 using EarReferral.Storage.Schema;
@@ -49,6 +50,7 @@ internal static class ReferralClosing
         referral.State = ReferralState.Closed;
         // The ETag is made of this time, so it moves on even within one millisecond.
         referral.ChangedAt = closure.At > referral.ChangedAt ? closure.At : referral.ChangedAt.AddMilliseconds(1);
+        await AlarmStore.AcknowledgeAsync(store, referralId, null, closure.Person, closure.At, cancellationToken);
         var told = closure.Told is { } name ? $" Told: {name}." : "";
         store.Add(ReferralWriter.Event(referralId, new ReferralEvent(
             closure.At, "closed", closure.Actor, judgement.Cancelled is null ? null : "cancelled", judgement.Cancelled is null ? null : referral.BusinessStatus, $"{closure.Reason}: closed by {closure.Person}, {closure.Role}.{told}")));

@@ -1,3 +1,4 @@
+using EarReferral.Storage.Alarms;
 using EarReferral.Storage.Audit;
 using EarReferral.Storage.Encounters;
 using EarReferral.Storage.Resources;
@@ -106,6 +107,8 @@ public sealed class ReferralStore
 
                 row.ChangedAt = alarm.At;
                 store.Add(ReferralWriter.Event(referralId, alarm with { Detail = mark + alarm.Detail }));
+                // In one transaction: a line without an alarm would tell nobody, and would keep the alarm from being raised later.
+                await AlarmStore.RaiseAsync(store, new AlarmCause(AlarmKey(alarm.Kind, referralId, tier), alarm.Kind, row.ClinicId, referralId, tier, row.EvaluatedAt), alarm.At, cancellationToken);
                 return (true, true);
             },
             cancellationToken);
@@ -118,6 +121,9 @@ public sealed class ReferralStore
 
     /// <summary>Beginning of an alarm's sentence, by which its tier is known again.</summary>
     public static string AlarmMark(string tier) => $"{tier}: ";
+
+    /// <summary>Key of the alarm about a referral.</summary>
+    public static string AlarmKey(string kind, string referralId, string tier) => $"{kind}/{referralId}/{tier}";
 
     /// <summary>Lets a held referral go out. False when none is held within reach.</summary>
     public Task<bool> ReleaseAsync(
