@@ -55,7 +55,7 @@ internal sealed class AlarmOptionsValidation : IValidateOptions<AlarmOptions>
             case "email":
                 foreach (var (member, address) in new[] { ("To", channel.To), ("From", channel.From) })
                 {
-                    if (!MailboxAddress.TryParse(address ?? "", out _))
+                    if (!MailboxAddress.TryParse(address ?? "", out var mailbox) || !mailbox.Address.Contains('@', StringComparison.Ordinal))
                     {
                         yield return $"{place}:{member} is no e-mail address.";
                     }

@@ -10,6 +10,13 @@ internal sealed class AlarmWorker(AlarmRounds rounds, Pulse pulse, TimeProvider 
     private const string Name = "alarms";
     private static readonly TimeSpan Interval = TimeSpan.FromSeconds(5);
 
+    public override Task StartAsync(CancellationToken cancellationToken)
+    {
+        // A round waits for channels that do not answer, one after the other.
+        pulse.Expect(Name, TimeSpan.FromMinutes(3));
+        return base.StartAsync(cancellationToken);
+    }
+
     protected override async Task ExecuteAsync(CancellationToken stoppingToken)
     {
         if (options.Value.Channels.Count == 0)
@@ -17,8 +24,6 @@ internal sealed class AlarmWorker(AlarmRounds rounds, Pulse pulse, TimeProvider 
             Log.NoChannels(logger);
         }
 
-        // A round waits for channels that do not answer, one after the other.
-        pulse.Expect(Name, TimeSpan.FromMinutes(3));
         while (!stoppingToken.IsCancellationRequested)
         {
             pulse.Beat(Name);
@@ -37,6 +42,7 @@ internal sealed class AlarmWorker(AlarmRounds rounds, Pulse pulse, TimeProvider 
                 Log.WatchFault(logger, fault);
             }
 
+            pulse.Beat(Name);
             await Task.Delay(Interval, clock, stoppingToken).ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);
         }
     }

@@ -9,6 +9,20 @@ namespace EarReferral.Delivery.Working;
 internal sealed class DeliveryWorker(
     Courier courier, DeliverySignal signal, Pulse pulse, TimeProvider clock, IOptions<DeliveryOptions> options, ILogger<DeliveryWorker> logger) : BackgroundService
 {
+    public override Task StartAsync(CancellationToken cancellationToken)
+    {
+        foreach (var (name, destination) in options.Value.Destinations)
+        {
+            for (var lane = 0; lane < destination.Lanes; lane++)
+            {
+                // One round is a probe, a send, two minutes of asking for its result, a probe, and a sleep.
+                pulse.Expect(Loop(name, lane), (3 * destination.AttemptTimeout) + options.Value.LongestSleep + TimeSpan.FromMinutes(3));
+            }
+        }
+
+        return base.StartAsync(cancellationToken);
+    }
+
     protected override Task ExecuteAsync(CancellationToken stoppingToken) => Task.WhenAll(
         options.Value.Destinations.SelectMany(destination =>
         {
@@ -17,11 +31,11 @@ internal sealed class DeliveryWorker(
                 .Select(lane => Task.Run(() => RunLaneAsync(destination.Key, lane, destination.Value, agenda, stoppingToken), CancellationToken.None));
         }));
 
+    private static string Loop(string name, int lane) => $"worker {name} {lane}";
+
     private async Task RunLaneAsync(string name, int lane, DestinationOptions destination, Agenda agenda, CancellationToken stopping)
     {
-        var loop = $"worker {name} {lane}";
-        // One round is a probe, a send, two minutes of asking for its result, a probe, and a sleep.
-        pulse.Expect(loop, (3 * destination.AttemptTimeout) + options.Value.LongestSleep + TimeSpan.FromMinutes(3));
+        var loop = Loop(name, lane);
         while (!stopping.IsCancellationRequested)
         {
             pulse.Beat(loop);
@@ -44,6 +58,7 @@ internal sealed class DeliveryWorker(
                 Log.LaneFault(logger, fault, name);
             }
 
+            pulse.Beat(loop);
             await SleepAsync(bell, agenda.Sleep(clock.GetUtcNow(), options.Value.LongestSleep), stopping);
         }
     }

@@ -45,15 +45,21 @@ internal sealed class OverdueWatch(
         }
     }
 
-    protected override async Task ExecuteAsync(CancellationToken stoppingToken)
+    public override Task StartAsync(CancellationToken cancellationToken)
     {
         pulse.Expect("clocks", TimeSpan.FromMinutes(3));
+        return base.StartAsync(cancellationToken);
+    }
+
+    protected override async Task ExecuteAsync(CancellationToken stoppingToken)
+    {
         while (!stoppingToken.IsCancellationRequested)
         {
             pulse.Beat("clocks");
             try
             {
                 await LookAsync(stoppingToken);
+                pulse.Beat("clocks");
                 await Task.Delay(Interval, clock, stoppingToken);
             }
             catch (OperationCanceledException) when (stoppingToken.IsCancellationRequested)

@@ -50,9 +50,15 @@ internal sealed class AttentionWatch(OpenMatters matters, AlarmStore alarms, Pul
     }
 
     /// <inheritdoc />
-    protected override async Task ExecuteAsync(CancellationToken stoppingToken)
+    public override Task StartAsync(CancellationToken cancellationToken)
     {
         pulse.Expect(Loop, TimeSpan.FromMinutes(3));
+        return base.StartAsync(cancellationToken);
+    }
+
+    /// <inheritdoc />
+    protected override async Task ExecuteAsync(CancellationToken stoppingToken)
+    {
         while (!stoppingToken.IsCancellationRequested)
         {
             pulse.Beat(Loop);
@@ -71,6 +77,7 @@ internal sealed class AttentionWatch(OpenMatters matters, AlarmStore alarms, Pul
                 Log.StoreRefused(logger, unreadable.GetType().Name);
             }
 
+            pulse.Beat(Loop);
             await Task.Delay(Interval, clock, stoppingToken).ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);
         }
     }

@@ -11,9 +11,15 @@ internal sealed class GatewayPulse(IServer server, IHostApplicationLifetime life
     private static readonly TimeSpan Interval = TimeSpan.FromSeconds(20);
 
     /// <inheritdoc />
-    protected override async Task ExecuteAsync(CancellationToken stoppingToken)
+    public override Task StartAsync(CancellationToken cancellationToken)
     {
         pulse.Expect(Loop, TimeSpan.FromMinutes(2));
+        return base.StartAsync(cancellationToken);
+    }
+
+    /// <inheritdoc />
+    protected override async Task ExecuteAsync(CancellationToken stoppingToken)
+    {
         using var client = new HttpClient { Timeout = TimeSpan.FromSeconds(10) };
         while (!stoppingToken.IsCancellationRequested)
         {

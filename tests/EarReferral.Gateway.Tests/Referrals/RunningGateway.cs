@@ -41,11 +41,20 @@ public sealed class RunningGateway : IAsyncLifetime
 
     internal DestinationStore Destinations => Get<DestinationStore>();
 
-    public async ValueTask InitializeAsync()
+    public async ValueTask InitializeAsync() => await StartAsync(null);
+
+    /// <summary>Starts it by another clock than the machine's.</summary>
+    internal async Task StartAsync(TimeProvider? clock)
     {
         var configuration = DemoConfiguration.For(new DemoSettings("http://127.0.0.1:5080", folder, Once: true, AsJson: false));
         configuration[$"Delivery:Destinations:{Destination}:BaseUrl"] = baseUrl;
-        host = GatewayHost.Build(new HostSettings("http://127.0.0.1:0", folder, configuration));
+        host = GatewayHost.Build(new HostSettings("http://127.0.0.1:0", folder, configuration), services =>
+        {
+            if (clock is not null)
+            {
+                services.AddSingleton(clock);
+            }
+        });
         await host.StartAsync(TestContext.Current.CancellationToken);
         Client.BaseAddress = new Uri(host.Urls.Single());
     }
@@ -125,6 +134,10 @@ public sealed class RunningGateway : IAsyncLifetime
         LastModifiedElement = new FhirDateTime(Visit),
     };
 
-    private T Get<T>()
-        where T : notnull => host!.Services.GetRequiredService<T>();
+    /// <summary>Ends the web server and nothing else.</summary>
+    internal Task StopServerAsync() => Get<Microsoft.AspNetCore.Hosting.Server.IServer>().StopAsync(TestContext.Current.CancellationToken);
+
+    /// <summary>A service, or the background service of that type.</summary>
+    internal T Get<T>()
+        where T : notnull => host!.Services.GetService<T>() ?? host.Services.GetServices<Microsoft.Extensions.Hosting.IHostedService>().OfType<T>().Single();
 }
