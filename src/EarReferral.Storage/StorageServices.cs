@@ -28,6 +28,7 @@ public static class StorageServices
         .AddSingleton(provider => new ResourceStore(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new ReferralStore(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new Outbox(provider.GetRequiredService<StoreDatabase>()))
+        .AddSingleton(provider => new SendControl(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new DestinationStore(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new AlarmStore(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new ChannelStore(provider.GetRequiredService<StoreDatabase>()))
