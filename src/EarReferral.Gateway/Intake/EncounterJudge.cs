@@ -38,12 +38,13 @@ internal sealed class EncounterJudge(RuleBook rules, ReferralValidator validator
     /// <param name="identity">Identities kept for it.</param>
     /// <param name="withdraws">An earlier revision made a referral; should this one make none, the summary says that it was withdrawn.</param>
     /// <param name="isSent">False for a preview: the bundle that nobody will send is neither built nor judged, its resources are.</param>
-    public Judgement Judge(ClinicEncounter encounter, EncounterIdentity identity, bool withdraws = false, bool isSent = true)
+    /// <param name="destination">Where a person sends it; null leaves that to the directory.</param>
+    public Judgement Judge(ClinicEncounter encounter, EncounterIdentity identity, bool withdraws = false, bool isSent = true, string? destination = null)
     {
         var record = RecordMapper.Map(encounter, identity, MappingContext.BritishEnglish);
         var decision = Decide(encounter, record);
         var clinic = clinics.Find(encounter.Clinic.Id)!;
-        var destination = directory.Choose(Case(encounter, decision), clinic.EntDestination);
+        destination ??= directory.Choose(Case(encounter, decision), clinic.EntDestination);
         var options = delivery.Value.Destinations[destination];
         var referral = encounter.Status == EncounterStatus.Finished
             ? ReferralMapper.Map(encounter, record, decision, identity, new ReferralDestination(

@@ -5,6 +5,7 @@ using EarReferral.Gateway.Fhir.Terminology;
 using EarReferral.Gateway.Health;
 using EarReferral.Gateway.OpenApi;
 using EarReferral.Gateway.Quarantine;
+using EarReferral.Gateway.Referrals;
 using EarReferral.Gateway.Rules;
 using EarReferral.Gateway.Vocabulary;
 using EarReferral.Triage.Rules;
@@ -37,6 +38,7 @@ internal static class IntakeServices
         services.AddSingleton<EncounterIntake>();
         services.AddSingleton<RecordRevalidation>();
         services.AddSingleton<EncounterRetraction>();
+        services.AddSingleton<Redirection>();
         services.AddSingleton<FhirSearch>();
         services.AddSingleton<IntakeExample>();
         services.AddSingleton<ReferralMatters>();

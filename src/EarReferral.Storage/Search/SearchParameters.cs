@@ -8,7 +8,7 @@ namespace EarReferral.Storage.Search;
 public static class SearchParameters
 {
     /// <summary>Raise this when a row changes; stored resources are then indexed anew at the next start.</summary>
-    internal const int IndexVersion = 2;
+    internal const int IndexVersion = 3;
 
     private const string Laterality = "https://ear-referral.example/fhir/StructureDefinition/laterality";
 
@@ -82,6 +82,13 @@ public static class SearchParameters
         Dates<Hl7.Fhir.Model.Task>("modified", "When it was last changed.", r => Date(r.LastModifiedElement), sorts: true),
         Tokens<Hl7.Fhir.Model.Task>("status", "Its status.", r => Token(r.Status)),
         Tokens<Hl7.Fhir.Model.Task>("business-status", "Its business status.", r => Token(r.BusinessStatus)),
+
+        Tokens<Communication>("identifier", "An identifier of the message.", r => ElementValues.Tokens(r.Identifier), narrows: true),
+        Refers<Communication>("patient", "The patient it is about.", r => Reference(r.Subject), narrows: true),
+        Refers<Communication>("subject", "The patient it is about.", r => Reference(r.Subject), narrows: true),
+        Refers<Communication>("part-of", "The task that it belongs to.", r => References(r.PartOf), narrows: true),
+        Refers<Communication>("based-on", "The referral that it is about.", r => References(r.BasedOn), narrows: true),
+        Dates<Communication>("sent", "When it was sent.", r => Date(r.SentElement), sorts: true),
 
         Tokens<Patient>("identifier", "An identifier of the patient, such as the NHS number.", r => ElementValues.Tokens(r.Identifier), narrows: true),
         Dates<Patient>("birthdate", "The date of birth.", r => Date(r.BirthDateElement), narrows: true),

@@ -39,6 +39,9 @@ public sealed class RunningGateway : IAsyncLifetime
 
     public HttpClient Client { get; } = new();
 
+    /// <summary>Settings beside those of the demo.</summary>
+    internal Dictionary<string, string?> Settings { get; } = [];
+
     internal DestinationStore Destinations => Get<DestinationStore>();
 
     public async ValueTask InitializeAsync() => await StartAsync(null);
@@ -48,6 +51,11 @@ public sealed class RunningGateway : IAsyncLifetime
     {
         var configuration = DemoConfiguration.For(new DemoSettings("http://127.0.0.1:5080", folder, Once: true, AsJson: false));
         configuration[$"Delivery:Destinations:{Destination}:BaseUrl"] = baseUrl;
+        foreach (var (key, value) in Settings)
+        {
+            configuration[key] = value;
+        }
+
         host = GatewayHost.Build(new HostSettings("http://127.0.0.1:0", folder, configuration), services =>
         {
             if (clock is not null)
@@ -84,6 +92,13 @@ public sealed class RunningGateway : IAsyncLifetime
         var claim = await outbox.ClaimAsync(Unserved, Visit.AddMinutes(1), TimeSpan.FromMinutes(1), TestContext.Current.CancellationToken);
         await outbox.RecordAsync(
             claim!, new AttemptRecord(Visit, 422, "rejected-by-rule", null, 10), new SendDecision.NeedsHuman("refused"), Visit.AddMinutes(1), TestContext.Current.CancellationToken);
+    }
+
+    /// <summary>The receiver refuses what was claimed, with issues.</summary>
+    public Task FailAsync(ClaimedSend claim, string issues)
+    {
+        var now = TimeProvider.System.GetUtcNow();
+        return Get<Outbox>().RecordAsync(claim, new AttemptRecord(now, 422, "rejected-by-rule", issues, 10), new SendDecision.NeedsHuman("refused"), now, TestContext.Current.CancellationToken);
     }
 
     internal EncounterStore Encounters => Get<EncounterStore>();
