@@ -23,6 +23,13 @@ public static class DeliveryServices
     public static IServiceCollection AddDelivery(this IServiceCollection services, IConfiguration configuration)
     {
         services.AddOptions<DeliveryOptions>().Bind(configuration.GetSection(DeliveryOptions.Section)).ValidateOnStart();
+        services.PostConfigure<DeliveryOptions>(options =>
+        {
+            if (configuration[$"{DeliveryOptions.Section}:Source"] is null && Uri.TryCreate(configuration["Gateway:PublicBaseUrl"], UriKind.Absolute, out var own))
+            {
+                options.Source = new Uri(own, "fhir");
+            }
+        });
         services.TryAddEnumerable(ServiceDescriptor.Singleton<IValidateOptions<DeliveryOptions>, DeliveryOptionsValidation>());
         services.AddOptions<AlarmOptions>().Bind(configuration.GetSection($"{DeliveryOptions.Section}:Alarms")).ValidateOnStart();
         services.TryAddEnumerable(ServiceDescriptor.Singleton<IValidateOptions<AlarmOptions>, AlarmOptionsValidation>());
@@ -54,6 +61,12 @@ public static class DeliveryServices
         services.TryAddSingleton<Exchange>();
         services.TryAddSingleton(provider => CalendarFile.Load(provider.GetRequiredService<IOptions<DeliveryOptions>>().Value.CalendarFile));
         services.TryAddSingleton<DestinationDirectory>();
+        services.TryAddSingleton(provider => new DestinationVerifier(
+            provider.GetRequiredService<EntClient>(),
+            provider.GetRequiredService<EarReferral.Storage.Sending.DestinationStore>(),
+            provider.GetRequiredService<IOptions<DeliveryOptions>>(),
+            provider.GetRequiredService<TimeProvider>(),
+            provider.GetRequiredService<Microsoft.Extensions.Logging.ILogger<DestinationVerifier>>()));
         services.TryAddSingleton<ClockReader>();
         services.TryAddSingleton<OverdueAlarm>();
         services.TryAddSingleton<Withdrawals>();

@@ -63,6 +63,9 @@ internal static partial class Log
     [LoggerMessage(3025, LogLevel.Warning, "Heartbeat did not get through: {Outcome}")]
     public static partial void HeartbeatLost(ILogger logger, string outcome);
 
+    [LoggerMessage(3026, LogLevel.Critical, "Destination {Destination} parked after a look at its capability statement: {Problem}")]
+    public static partial void NotVerified(ILogger logger, string destination, string problem);
+
     [LoggerMessage(3011, LogLevel.Warning, "Destination {Destination} asked to slow down until {Until}")]
     public static partial void Throttled(ILogger logger, string destination, DateTimeOffset until);
 }

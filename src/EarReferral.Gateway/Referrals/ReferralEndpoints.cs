@@ -26,6 +26,7 @@ internal static class ReferralEndpoints
             .Produces<ReferralView>()
             .ProducesProblem(StatusCodes.Status404NotFound);
         routes.MapSending();
+        routes.MapDestinations();
         routes.MapOperator();
         routes.MapCancellation();
         routes.MapReplies();

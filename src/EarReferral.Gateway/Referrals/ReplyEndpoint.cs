@@ -71,7 +71,7 @@ internal static class ReplyEndpoint
         }
 
         var communication = ReplyMapper.Map((FhirTask)stored.Parse(), reply.Person!, reply.Text!, reply.At!.Value);
-        if (validator.Validate([communication]) is { IsValid: false } report)
+        if (validator.Validate(communication) is { IsValid: false } report)
         {
             // Our own mapping has a fault; a person must answer by telephone, and nobody may believe that it was sent.
             throw new InvalidOperationException($"A reply does not meet its profile: {string.Join(' ', report.Issues.Select(issue => issue.RuleId).Distinct())}");

@@ -101,6 +101,20 @@ public sealed class RunningGateway : IAsyncLifetime
         return Get<Outbox>().RecordAsync(claim, new AttemptRecord(now, 422, "rejected-by-rule", issues, 10), new SendDecision.NeedsHuman("refused"), now, TestContext.Current.CancellationToken);
     }
 
+    /// <summary>Posts a visit as a clinic does: again, as long as the gateway says that it is not ready.</summary>
+    internal async Task<System.Net.HttpStatusCode> PostWhenReadyAsync(string encounter)
+    {
+        for (var attempt = 1; ; attempt++)
+        {
+            using var content = new StringContent(encounter, Encoding.UTF8, "application/json");
+            using var posted = await Client.PostAsync(new Uri("/encounters", UriKind.Relative), content, TestContext.Current.CancellationToken);
+            if (posted.StatusCode != System.Net.HttpStatusCode.ServiceUnavailable || attempt == 20)
+            {
+                return posted.StatusCode;
+            }
+        }
+    }
+
     internal EncounterStore Encounters => Get<EncounterStore>();
 
     internal AuditStore Audit => Get<AuditStore>();
