@@ -15,7 +15,21 @@ public sealed class ClockReader(ReferralStore referrals, ResourceStore resources
     /// <summary>Timeline word of a telephone call in which a clinician of the receiver took the referral.</summary>
     public const string CallTaken = "phone-taken";
 
+    /// <summary>Timeline word of the clinic's answer to a question of the receiver.</summary>
+    public const string Replied = "replied";
+
     private static readonly Reach Everywhere = new Reach.Everything("delivery");
+
+    /// <summary>Word of the alarm of a clock, in the timeline and wherever somebody is told of it.</summary>
+    public static string AlarmKind(ReferralClock expired) => expired switch
+    {
+        ReferralClock.Deliver => "delivery-overdue",
+        ReferralClock.Acknowledge => "acknowledgement-overdue",
+        ReferralClock.TriageOutcome => "triage-outcome-overdue",
+        ReferralClock.Appointment => "appointment-overdue",
+        ReferralClock.Outcome => "outcome-overdue",
+        ReferralClock.InformationReply => "information-reply-overdue",
+    };
 
     /// <summary>True while somebody waits for the referral. A closed or withdrawn one has no clocks.</summary>
     public static bool IsRunning(StoredReferral referral) => referral.State switch
@@ -27,7 +41,7 @@ public sealed class ClockReader(ReferralStore referrals, ResourceStore resources
 
     /// <summary>When somebody took the referral as it stands by telephone; null when nobody did, or it was corrected afterwards.</summary>
     public static DateTimeOffset? TakenByPhone(IReadOnlyList<ReferralEvent> timeline) => timeline
-        .Skip(timeline.Select((entry, index) => (entry, index)).LastOrDefault(each => each.entry.Kind.StartsWith("correct", StringComparison.Ordinal)).index)
+        .Skip(timeline.Select((entry, index) => (entry, index)).LastOrDefault(each => each.entry.Kind == "redirected" || each.entry.Kind.StartsWith("correct", StringComparison.Ordinal)).index)
         .FirstOrDefault(entry => entry.Kind == CallTaken)?.At;
 
     /// <summary>The urgency that sets the limits. An unreadable tier is the most urgent, never the least.</summary>
@@ -41,7 +55,13 @@ public sealed class ClockReader(ReferralStore referrals, ResourceStore resources
             return [];
         }
 
-        var events = await referrals.TimelineAsync(Everywhere, referral.ReferralId, cancellationToken);
+        if (referral is { TaskStatus: "cancelled", BusinessStatus: "cancelled-by-referrer" })
+        {
+            // The clinic waits for nothing more from the receiver; what is left to do has a clock of its own on the list of open matters.
+            return [];
+        }
+
+        var events = SinceRedirect(await referrals.TimelineAsync(Everywhere, referral.ReferralId, cancellationToken));
         var reports = events
             .Where(entry => entry.Kind == "task-updated")
             .Select(entry => entry.TaskStatus is { } code && StateCodes.Execution(code) is { } status
@@ -51,9 +71,13 @@ public sealed class ClockReader(ReferralStore referrals, ResourceStore resources
             .ToList();
         var hasOutput = reports is [.., { Status: ExecutionStatus.Completed }] && await HasOutputAsync(referral.TaskId, cancellationToken);
         var timeline = TimelineReading.Read(
-            referral.EvaluatedAt, Earlier(events.FirstOrDefault(entry => entry.Kind == "delivered")?.At, TakenByPhone(events)), reports, hasOutput, referral.Due);
+            referral.EvaluatedAt, Earlier(events.FirstOrDefault(entry => entry.Kind == "delivered")?.At, TakenByPhone(events)), reports, hasOutput, referral.Due, [.. events.Where(entry => entry.Kind == Replied).Select(entry => entry.At)]);
         return ReferralClocks.At(timeline, Urgency(referral.Tier), ClockLimits.Default, calendar, now);
     }
+
+    /// <summary>What an earlier receiver did says nothing about the one that has it now.</summary>
+    private static IReadOnlyList<ReferralEvent> SinceRedirect(IReadOnlyList<ReferralEvent> timeline) =>
+        [.. timeline.Skip(timeline.Select((entry, index) => (entry, index)).LastOrDefault(each => each.entry.Kind == "redirected").index)];
 
     private static DateTimeOffset? Earlier(DateTimeOffset? one, DateTimeOffset? other) => one is null || other < one ? other : one;
 

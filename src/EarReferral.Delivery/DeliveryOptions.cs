@@ -20,6 +20,9 @@ public sealed class DeliveryOptions
     /// <summary>A dated list of bank holidays; the published one of England and Wales unless a file is named.</summary>
     public string? CalendarFile { get; set; }
 
+    /// <summary>Address of this gateway as messages name their source; set from <c>Gateway:PublicBaseUrl</c> where nothing is said.</summary>
+    public Uri Source { get; set; } = new("https://ear-referral.example/fhir");
+
     /// <summary>How long a claimed referral belongs to one worker; renewed every third of it while it sends. 15 seconds unless said otherwise: so long after a machine died, another may take its work.</summary>
     public TimeSpan Lease { get; set; } = TimeSpan.FromSeconds(15);
 

@@ -1,4 +1,5 @@
 using System.Net;
+using EarReferral.Delivery.Alarms;
 using EarReferral.Delivery.Calendars;
 using EarReferral.Delivery.Destinations;
 using EarReferral.Delivery.Sending;
@@ -22,7 +23,16 @@ public static class DeliveryServices
     public static IServiceCollection AddDelivery(this IServiceCollection services, IConfiguration configuration)
     {
         services.AddOptions<DeliveryOptions>().Bind(configuration.GetSection(DeliveryOptions.Section)).ValidateOnStart();
+        services.PostConfigure<DeliveryOptions>(options =>
+        {
+            if (configuration[$"{DeliveryOptions.Section}:Source"] is null && Uri.TryCreate(configuration["Gateway:PublicBaseUrl"], UriKind.Absolute, out var own))
+            {
+                options.Source = new Uri(own, "fhir");
+            }
+        });
         services.TryAddEnumerable(ServiceDescriptor.Singleton<IValidateOptions<DeliveryOptions>, DeliveryOptionsValidation>());
+        services.AddOptions<AlarmOptions>().Bind(configuration.GetSection($"{DeliveryOptions.Section}:Alarms")).ValidateOnStart();
+        services.TryAddEnumerable(ServiceDescriptor.Singleton<IValidateOptions<AlarmOptions>, AlarmOptionsValidation>());
         services.TryAddSingleton(TimeProvider.System);
         services.TryAddSingleton<DeliverySignal>();
         services.AddHttpClient(EntClient.ClientName, client =>
@@ -40,16 +50,31 @@ public static class DeliveryServices
             PooledConnectionLifetime = TimeSpan.FromMinutes(5),
             PooledConnectionIdleTimeout = TimeSpan.FromMinutes(1),
         }).RemoveAllLoggers();
+        services.AddHttpClient(SignedPost.ClientName, client => client.Timeout = Timeout.InfiniteTimeSpan)
+            .ConfigurePrimaryHttpMessageHandler(() => new SocketsHttpHandler { AllowAutoRedirect = false, UseCookies = false, ConnectTimeout = TimeSpan.FromSeconds(5), PooledConnectionLifetime = TimeSpan.FromMinutes(5) })
+            .RemoveAllLoggers();
+        services.TryAddSingleton<Pulse>();
+        services.TryAddSingleton<SignedPost>();
+        services.TryAddSingleton<Channels>();
+        services.TryAddSingleton<AlarmRounds>();
         services.TryAddSingleton<EntClient>();
         services.TryAddSingleton<Exchange>();
         services.TryAddSingleton(provider => CalendarFile.Load(provider.GetRequiredService<IOptions<DeliveryOptions>>().Value.CalendarFile));
         services.TryAddSingleton<DestinationDirectory>();
+        services.TryAddSingleton(provider => new DestinationVerifier(
+            provider.GetRequiredService<EntClient>(),
+            provider.GetRequiredService<EarReferral.Storage.Sending.DestinationStore>(),
+            provider.GetRequiredService<IOptions<DeliveryOptions>>(),
+            provider.GetRequiredService<TimeProvider>(),
+            provider.GetRequiredService<Microsoft.Extensions.Logging.ILogger<DestinationVerifier>>()));
         services.TryAddSingleton<ClockReader>();
         services.TryAddSingleton<OverdueAlarm>();
         services.TryAddSingleton<Withdrawals>();
         services.TryAddSingleton<Courier>();
         services.AddHostedService<DeliveryWorker>();
         services.AddHostedService<OverdueWatch>();
+        services.AddHostedService<AlarmWorker>();
+        services.AddHostedService<Heartbeat>();
         return services;
     }
 }

@@ -45,6 +45,27 @@ internal static partial class Log
     [LoggerMessage(3014, LogLevel.Warning, "The list of bank holidays ends in {Days} days; replace it (Delivery:CalendarFile), or clocks of working days run out early")]
     public static partial void CalendarEnds(ILogger logger, int days);
 
+    [LoggerMessage(3020, LogLevel.Warning, "Alarm {AlarmId} ({Kind}), step {Step}: told by channel {Channel}")]
+    public static partial void AlarmTold(ILogger logger, string alarmId, string kind, int step, string channel);
+
+    [LoggerMessage(3021, LogLevel.Error, "Channel {Channel} fails: {Outcome}")]
+    public static partial void ChannelFailed(ILogger logger, string channel, string outcome);
+
+    [LoggerMessage(3022, LogLevel.Critical, "Alarm {AlarmId} ({Kind}): NO CHANNEL took it; tried again within a minute")]
+    public static partial void NobodyTold(ILogger logger, string alarmId, string kind);
+
+    [LoggerMessage(3023, LogLevel.Warning, "No channel for alarms is configured (Delivery:Alarms): they stand under /alarms and in this log only")]
+    public static partial void NoChannels(ILogger logger);
+
+    [LoggerMessage(3024, LogLevel.Critical, "Heartbeat withheld: {Loops} stand still")]
+    public static partial void HeartbeatWithheld(ILogger logger, string loops);
+
+    [LoggerMessage(3025, LogLevel.Warning, "Heartbeat did not get through: {Outcome}")]
+    public static partial void HeartbeatLost(ILogger logger, string outcome);
+
+    [LoggerMessage(3026, LogLevel.Critical, "Destination {Destination} parked after a look at its capability statement: {Problem}")]
+    public static partial void NotVerified(ILogger logger, string destination, string problem);
+
     [LoggerMessage(3011, LogLevel.Warning, "Destination {Destination} asked to slow down until {Until}")]
     public static partial void Throttled(ILogger logger, string destination, DateTimeOffset until);
 }

@@ -1,3 +1,4 @@
+using EarReferral.Storage.Alarms;
 using EarReferral.Storage.Audit;
 using EarReferral.Storage.Encounters;
 using EarReferral.Storage.Identity;
@@ -31,7 +32,10 @@ public static class StorageServices
         .AddSingleton(provider => new ResourceStore(provider.GetRequiredService<StoreDatabase>(), provider.GetRequiredService<SearchIndexState>()))
         .AddSingleton(provider => new ReferralStore(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new Outbox(provider.GetRequiredService<StoreDatabase>()))
+        .AddSingleton(provider => new SendControl(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new DestinationStore(provider.GetRequiredService<StoreDatabase>()))
+        .AddSingleton(provider => new AlarmStore(provider.GetRequiredService<StoreDatabase>()))
+        .AddSingleton(provider => new ChannelStore(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new RefusalStore(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new AuditStore(provider.GetRequiredService<StoreDatabase>()));
 }

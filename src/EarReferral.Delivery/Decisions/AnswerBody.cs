@@ -7,6 +7,12 @@ internal abstract record AnswerBody
     /// <param name="Entries">One answer per entry, in order.</param>
     public sealed record TransactionResponse(IReadOnlyList<EntryAnswer> Entries) : AnswerBody;
 
+    /// <summary>A Bundle of type message that answers one of ours.</summary>
+    /// <param name="Identifier"><c>MessageHeader.response.identifier</c>: the id of our message.</param>
+    /// <param name="Code"><c>ok</c>, <c>transient-error</c> or <c>fatal-error</c>.</param>
+    /// <param name="Issues">What the OperationOutcome in it lists.</param>
+    public sealed record MessageResponse(string? Identifier, string? Code, IReadOnlyList<AnswerIssue> Issues) : AnswerBody;
+
     /// <summary>An OperationOutcome.</summary>
     /// <param name="Issues">Every issue it lists.</param>
     public sealed record Outcome(IReadOnlyList<AnswerIssue> Issues) : AnswerBody;

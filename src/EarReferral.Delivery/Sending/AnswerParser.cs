@@ -24,12 +24,24 @@ internal static class AnswerParser
     {
         ("OperationOutcome", _) => new AnswerBody.Outcome([.. Items(root, "issue").Select(Issue)]),
         ("Bundle", "transaction-response") => new AnswerBody.TransactionResponse([.. Items(root, "entry").Select(Entry)]),
+        ("Bundle", "message") => Message(root),
         ("Bundle", "searchset") => new AnswerBody.SearchResult([.. Items(root, "entry").Select(Match).OfType<SearchMatch>()]),
         _ => null,
     };
 
     private static AnswerBody.Other Unreadable(ReadOnlyMemory<byte> body) =>
         new(System.Text.Encoding.UTF8.GetString(body.Span).Contains("idempotency", StringComparison.OrdinalIgnoreCase));
+
+    private static AnswerBody.MessageResponse? Message(JsonElement root)
+    {
+        var resources = Items(root, "entry").Select(entry => Member(entry, "resource")).OfType<JsonElement>().ToList();
+        return resources.Find(resource => Text(resource, "resourceType") is "MessageHeader") is { ValueKind: JsonValueKind.Object } header && Member(header, "response") is { } response
+            ? new AnswerBody.MessageResponse(
+                Text(response, "identifier"),
+                Text(response, "code"),
+                [.. resources.Where(resource => Text(resource, "resourceType") is "OperationOutcome").SelectMany(outcome => Items(outcome, "issue").Select(Issue))])
+            : null;
+    }
 
     private static EntryAnswer Entry(JsonElement entry) =>
         Member(entry, "response") is { } response

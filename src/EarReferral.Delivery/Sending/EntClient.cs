@@ -1,5 +1,6 @@
 using System.Net.Http.Headers;
 using EarReferral.Delivery.Decisions;
+using EarReferral.Storage.Sending;
 using Polly;
 using Polly.Retry;
 using Polly.Timeout;
@@ -17,9 +18,9 @@ internal sealed class EntClient(IHttpClientFactory clients, TimeProvider clock)
 
     private readonly ResiliencePipeline _attempt = Pipeline(clock);
 
-    /// <summary>Posts the stored bytes to the base address itself.</summary>
+    /// <summary>Posts a transaction to the base address itself, a message to <c>$process-message</c>.</summary>
     public Task<AttemptResult> SendAsync(DestinationOptions destination, OutgoingRequest request, CancellationToken cancellationToken) =>
-        AttemptAsync(destination, request, () => Post(destination.BaseUrl!, request), cancellationToken);
+        AttemptAsync(destination, request, () => Post(request.Mode == ExchangeMode.Message ? Under(destination.BaseUrl!, "$process-message") : destination.BaseUrl!, request), cancellationToken);
 
     /// <summary>Asks for ServiceRequests with an identifier; by POST, so that no identifier stands in an address.</summary>
     public Task<AttemptResult> ProbeAsync(DestinationOptions destination, OutgoingRequest request, string identifier, CancellationToken cancellationToken) =>
@@ -28,6 +29,33 @@ internal sealed class EntClient(IHttpClientFactory clients, TimeProvider clock)
     /// <summary>Asks for the result of an asynchronous request.</summary>
     public Task<AttemptResult> PollAsync(DestinationOptions destination, OutgoingRequest request, Uri location, CancellationToken cancellationToken) =>
         AttemptAsync(destination, request, () => With(request, new HttpRequestMessage(HttpMethod.Get, location)), cancellationToken);
+
+    /// <summary>Reads the capability statement; whatever keeps it from being read is a problem in words.</summary>
+    public async Task<CapabilityReading> MetadataAsync(DestinationOptions destination, CancellationToken cancellationToken)
+    {
+        using var limit = CancellationTokenSource.CreateLinkedTokenSource(cancellationToken);
+        limit.CancelAfter(destination.AttemptTimeout);
+        using var client = clients.CreateClient(ClientName);
+        using var message = new HttpRequestMessage(HttpMethod.Get, Under(destination.BaseUrl!, "metadata"));
+        message.Headers.Accept.ParseAdd(Fhir);
+        try
+        {
+            using var response = await client.SendAsync(message, HttpCompletionOption.ResponseContentRead, limit.Token);
+            return response.IsSuccessStatusCode
+                ? CapabilityReading.Read(await response.Content.ReadAsByteArrayAsync(limit.Token))
+                : new CapabilityReading(null, false, $"Its /metadata answers with status {(int)response.StatusCode}.");
+        }
+        catch (HttpRequestException fault)
+        {
+            return new CapabilityReading(null, false, $"Its /metadata cannot be reached: {OutcomeWords.Word(Read(fault))}.");
+        }
+        catch (Exception fault) when (fault is IOException || (fault is OperationCanceledException && !cancellationToken.IsCancellationRequested))
+        {
+            return new CapabilityReading(null, false, "Its /metadata did not answer in time.");
+        }
+    }
+
+    private static Uri Under(Uri address, string path) => new($"{address.AbsoluteUri.TrimEnd('/')}/{path}");
 
     private async Task<AttemptResult> AttemptAsync(DestinationOptions destination, OutgoingRequest request, Func<HttpRequestMessage> make, CancellationToken cancellationToken)
     {
@@ -111,7 +139,7 @@ internal sealed class EntClient(IHttpClientFactory clients, TimeProvider clock)
     }
 
     private static HttpRequestMessage Search(Uri address, OutgoingRequest request, string identifier) =>
-        With(request, new HttpRequestMessage(HttpMethod.Post, new Uri($"{address.AbsoluteUri.TrimEnd('/')}/ServiceRequest/_search"))
+        With(request, new HttpRequestMessage(HttpMethod.Post, Under(address, "ServiceRequest/_search"))
         {
             Content = new FormUrlEncodedContent([new("identifier", identifier)]),
         });

@@ -1,4 +1,5 @@
 using EarReferral.Delivery.Decisions;
+using EarReferral.Storage.Sending;
 
 namespace EarReferral.Delivery.Sending;
 
@@ -12,6 +13,17 @@ internal sealed class Exchange(EntClient client, TimeProvider clock)
     public async Task<ExchangeResult> RunAsync(
         DestinationOptions destination, OutgoingRequest request, RequestFacts facts, AttemptHistory history, CancellationToken cancellationToken)
     {
+        if (request.Mode == ExchangeMode.Message)
+        {
+            // A receiver of messages need not search; it knows a message that it has had by its id.
+            return await client.SendAsync(destination, request, cancellationToken) switch
+            {
+                AttemptResult.Answered(var answer) => new ExchangeResult(MessageReading.Read(answer, Context(facts), request.RequestId), answer.StatusCode, Issues(answer)),
+                AttemptResult.Unanswered(var fault) => new ExchangeResult(AnswerReading.Read(fault), null, []),
+                _ => throw new System.Diagnostics.UnreachableException("An attempt is answered or unanswered."),
+            };
+        }
+
         if (history.Probe is { } open && await ProbeAsync(destination, request, facts, history, open, cancellationToken) is { } known)
         {
             return known;
@@ -90,11 +102,20 @@ internal sealed class Exchange(EntClient client, TimeProvider clock)
     private ExchangeResult Judge(AttemptResult result, RequestFacts facts) => result switch
     {
         AttemptResult.Answered(var answer) => new ExchangeResult(
-            AnswerReading.Read(answer, new AttemptContext(facts.Entries, TokenRenewable: false, clock.GetUtcNow())),
+            AnswerReading.Read(answer, Context(facts)),
             answer.StatusCode,
-            answer.Body is AnswerBody.Outcome outcome ? outcome.Issues : []),
+            Issues(answer)),
         AttemptResult.Unanswered(var fault) => new ExchangeResult(AnswerReading.Read(fault), null, []),
         _ => throw new System.Diagnostics.UnreachableException("An attempt is answered or unanswered."),
+    };
+
+    private AttemptContext Context(RequestFacts facts) => new(facts.Entries, TokenRenewable: false, clock.GetUtcNow());
+
+    private static IReadOnlyList<AnswerIssue> Issues(Answer answer) => answer.Body switch
+    {
+        AnswerBody.Outcome outcome => outcome.Issues,
+        AnswerBody.MessageResponse message => message.Issues,
+        _ => [],
     };
 
     private static bool SameOrigin(Uri one, Uri other) =>

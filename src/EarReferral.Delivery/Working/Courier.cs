@@ -108,7 +108,12 @@ internal sealed class Courier(
             return;
         }
 
-        var request = new OutgoingRequest(claim.Request, claim.IdempotencyKey, claim.CorrelationId);
+        var mode = (await destinations.FindAsync(claim.Destination, cancellationToken)).Mode ?? ExchangeMode.Transaction;
+        var request = new OutgoingRequest(
+            mode == ExchangeMode.Message ? MessageBundle.Of(claim.Request, claim.IdempotencyKey, claim.QueuedAt, options.Value.Source, destination.BaseUrl!) : claim.Request,
+            claim.IdempotencyKey,
+            claim.CorrelationId,
+            mode);
         var result = await exchange.RunAsync(destination, request, facts, history, cancellationToken);
         await ApplyAsync(claim, destination, agenda, begun, history, result);
     }

@@ -1,3 +1,4 @@
+using EarReferral.Delivery.Alarms;
 using Microsoft.Extensions.Hosting;
 using Microsoft.Extensions.Logging;
 using Microsoft.Extensions.Options;
@@ -6,20 +7,38 @@ namespace EarReferral.Delivery.Working;
 
 /// <summary>Keeps every configured destination supplied by its own lanes, so that a slow one holds up no other.</summary>
 internal sealed class DeliveryWorker(
-    Courier courier, DeliverySignal signal, TimeProvider clock, IOptions<DeliveryOptions> options, ILogger<DeliveryWorker> logger) : BackgroundService
+    Courier courier, DeliverySignal signal, Pulse pulse, TimeProvider clock, IOptions<DeliveryOptions> options, ILogger<DeliveryWorker> logger) : BackgroundService
 {
+    public override Task StartAsync(CancellationToken cancellationToken)
+    {
+        foreach (var (name, destination) in options.Value.Destinations)
+        {
+            for (var lane = 0; lane < destination.Lanes; lane++)
+            {
+                // One round is a probe, a send, two minutes of asking for its result, a probe, and a sleep.
+                pulse.Expect(Loop(name, lane), (3 * destination.AttemptTimeout) + options.Value.LongestSleep + TimeSpan.FromMinutes(3));
+            }
+        }
+
+        return base.StartAsync(cancellationToken);
+    }
+
     protected override Task ExecuteAsync(CancellationToken stoppingToken) => Task.WhenAll(
         options.Value.Destinations.SelectMany(destination =>
         {
             var agenda = new Agenda();
             return Enumerable.Range(0, destination.Value.Lanes)
-                .Select(_ => Task.Run(() => RunLaneAsync(destination.Key, destination.Value, agenda, stoppingToken), CancellationToken.None));
+                .Select(lane => Task.Run(() => RunLaneAsync(destination.Key, lane, destination.Value, agenda, stoppingToken), CancellationToken.None));
         }));
 
-    private async Task RunLaneAsync(string name, DestinationOptions destination, Agenda agenda, CancellationToken stopping)
+    private static string Loop(string name, int lane) => $"worker {name} {lane}";
+
+    private async Task RunLaneAsync(string name, int lane, DestinationOptions destination, Agenda agenda, CancellationToken stopping)
     {
+        var loop = Loop(name, lane);
         while (!stopping.IsCancellationRequested)
         {
+            pulse.Beat(loop);
             var bell = signal.Next;
             try
             {
@@ -39,6 +58,7 @@ internal sealed class DeliveryWorker(
                 Log.LaneFault(logger, fault, name);
             }
 
+            pulse.Beat(loop);
             await SleepAsync(bell, agenda.Sleep(clock.GetUtcNow(), options.Value.LongestSleep), stopping);
         }
     }

@@ -15,15 +15,7 @@ internal sealed class OverdueAlarm(ReferralStore referrals, DestinationDirectory
     private static readonly Reach Everywhere = new Reach.Everything("delivery");
 
     /// <summary>Timeline word of the alarm of a clock.</summary>
-    public static string Kind(ReferralClock expired) => expired switch
-    {
-        ReferralClock.Deliver => Overdue,
-        ReferralClock.Acknowledge => "acknowledgement-overdue",
-        ReferralClock.TriageOutcome => "triage-outcome-overdue",
-        ReferralClock.Appointment => "appointment-overdue",
-        ReferralClock.Outcome => "outcome-overdue",
-        ReferralClock.InformationReply => "information-reply-overdue",
-    };
+    public static string Kind(ReferralClock expired) => ClockReader.AlarmKind(expired);
 
     /// <summary>Raises the delivery alarm when the next attempt lies beyond the delivery clock.</summary>
     /// <param name="referralId">Referral.</param>

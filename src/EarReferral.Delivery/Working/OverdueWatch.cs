@@ -1,3 +1,4 @@
+using EarReferral.Delivery.Alarms;
 using EarReferral.Referrals.Calendars;
 using EarReferral.Referrals.Clocks;
 using EarReferral.Storage;
@@ -13,7 +14,7 @@ namespace EarReferral.Delivery.Working;
 /// the silence of a receiver hides what is overdue.
 /// </summary>
 internal sealed class OverdueWatch(
-    ReferralStore referrals, ClockReader clocks, OverdueAlarm alarm, WorkingCalendar calendar, TimeProvider clock, IOptions<DeliveryOptions> options, ILogger<OverdueWatch> logger) : BackgroundService
+    ReferralStore referrals, ClockReader clocks, OverdueAlarm alarm, WorkingCalendar calendar, Pulse pulse, TimeProvider clock, IOptions<DeliveryOptions> options, ILogger<OverdueWatch> logger) : BackgroundService
 {
     private const int PageSize = 100;
     private static readonly TimeSpan Interval = TimeSpan.FromSeconds(20);
@@ -44,13 +45,21 @@ internal sealed class OverdueWatch(
         }
     }
 
+    public override Task StartAsync(CancellationToken cancellationToken)
+    {
+        pulse.Expect("clocks", TimeSpan.FromMinutes(3));
+        return base.StartAsync(cancellationToken);
+    }
+
     protected override async Task ExecuteAsync(CancellationToken stoppingToken)
     {
         while (!stoppingToken.IsCancellationRequested)
         {
+            pulse.Beat("clocks");
             try
             {
                 await LookAsync(stoppingToken);
+                pulse.Beat("clocks");
                 await Task.Delay(Interval, clock, stoppingToken);
             }
             catch (OperationCanceledException) when (stoppingToken.IsCancellationRequested)

@@ -5,10 +5,10 @@ namespace EarReferral.Gateway.Attention;
 /// <summary>Something that waits for a person and has a clock of its own.</summary>
 internal sealed record OpenMatter
 {
-    [Description("awaitingAnswer: a T0 or T1 question of a stored visit is open. quarantined: stored, but nothing is sent. referralNeedsHuman: sending stopped, or what was sent no longer holds, and a person must act. clockExpired: a clock of the referral ran out in silence. referralToClose: the receiver has ended the work, and a clinician must read why and close it. refusedRedFlag: a refused document whose readable part showed T0 or T1 was not posted again. historyChanged: an earlier visit came late, was amended or taken back, and a visit after it would now be decided otherwise; its decision stands until somebody corrects the visit or decides. identityConflict: what visits say contradicts itself about who a patient is, and searches by NHS number leave the record out.")]
+    [Description("awaitingAnswer: a T0 or T1 question of a stored visit is open. quarantined: stored, but nothing is sent. referralNeedsHuman: sending stopped, or what was sent no longer holds, and a person must act. clockExpired: a clock of the referral ran out in silence. referralToClose: the receiver has ended the work, and a clinician must read why and close it. refusedRedFlag: a refused document whose readable part showed T0 or T1 was not posted again. historyChanged: an earlier visit came late, was amended or taken back, and a visit after it would now be decided otherwise; its decision stands until somebody corrects the visit or decides. identityConflict: what visits say contradicts itself about who a patient is, and searches by NHS number leave the record out. destinationParked: nothing is sent to a receiver until somebody resumes it. channelFailing: messages about alarms do not get through by one of the ways.")]
     public required string Kind { get; init; }
 
-    [Description("The clinic that must act.")]
+    [Description("The clinic that must act; empty where it is the operator's.")]
     public required string ClinicId { get; init; }
 
     [Description("The clinic's own number of the visit, where it could be read.")]
@@ -37,6 +37,9 @@ internal sealed record OpenMatter
 
     [Description("What would be decided otherwise, for historyChanged.")]
     public IReadOnlyList<string>? Difference { get; init; }
+
+    [Description("Name of the destination or channel, for destinationParked and channelFailing.")]
+    public string? Name { get; init; }
 
     [Description("Tier that stands behind it; none stands behind an identityConflict.")]
     public string? Tier { get; init; }

@@ -1,18 +1,22 @@
 using System.Text.Json;
+using EarReferral.Delivery.Alarms;
 using EarReferral.Delivery.Destinations;
 using EarReferral.Gateway.Intake;
 using EarReferral.Storage;
+using EarReferral.Storage.Alarms;
 using EarReferral.Storage.Encounters;
 using EarReferral.Storage.Identity;
 using EarReferral.Storage.Referrals;
 using EarReferral.Storage.Refusals;
+using EarReferral.Storage.Sending;
 using EarReferral.Triage.Decisions;
+using Microsoft.Extensions.Options;
 
 namespace EarReferral.Gateway.Attention;
 
 /// <summary>Keeps the list of what waits for a person, by reading what changed in the store since the last look.</summary>
 /// <remarks>The list is derived and survives a restart by being derived again; nothing here is the only record of anything.</remarks>
-internal sealed class OpenMatters(EncounterStore encounters, ReferralStore referrals, RefusalStore refusals, ReferralMatters ofReferrals, IdentityStore identities, HistoryRecheck histories, DestinationDirectory directory) : IDisposable
+internal sealed class OpenMatters(EncounterStore encounters, ReferralStore referrals, RefusalStore refusals, ReferralMatters ofReferrals, IdentityStore identities, HistoryRecheck histories, DestinationDirectory directory, DestinationStore destinations, ChannelStore channels, IOptions<AlarmOptions> alarms) : IDisposable
 {
     private const int PageSize = 200;
 
@@ -22,7 +26,7 @@ internal sealed class OpenMatters(EncounterStore encounters, ReferralStore refer
     /// <summary>How long a matter without a clock of its own may wait (our own proposal).</summary>
     private static readonly TimeSpan Day = TimeSpan.FromHours(24);
 
-    private static readonly Reach Everywhere = new Reach.Everything("attention list");
+    private static readonly Reach.Everything Everywhere = new Reach.Everything("attention list");
 
     private readonly SemaphoreSlim one = new(1, 1);
     private readonly Dictionary<(string Clinic, string Encounter), OpenMatter> visits = [];
@@ -42,7 +46,7 @@ internal sealed class OpenMatters(EncounterStore encounters, ReferralStore refer
             await ReadReferralsAsync(now, stop);
             await ReadRefusalsAsync(stop);
             refused.RemoveAll(matter => matter.EncounterId is null && now - matter.Since > Unmatched);
-            return [.. visits.Values.Concat(stuck.Values).Concat(ofReferrals.All(now)).Concat(refused).Concat(await ConflictsAsync(stop)).Concat(await HistoryAsync(stop)).Select(matter => matter with { Overdue = matter.Due < now }).OrderBy(matter => matter.Due)];
+            return [.. visits.Values.Concat(stuck.Values).Concat(ofReferrals.All(now)).Concat(refused).Concat(await ConflictsAsync(stop)).Concat(await HistoryAsync(stop)).Concat(await OfOperatorAsync(stop)).Select(matter => matter with { Overdue = matter.Due < now }).OrderBy(matter => matter.Due)];
         }
         finally
         {
@@ -172,6 +176,18 @@ internal sealed class OpenMatters(EncounterStore encounters, ReferralStore refer
                 Due = change.Review.FoundAt + Limit(tier),
             };
         });
+
+    /// <summary>What keeps referrals or alarms from leaving; due at once, because nobody notices it otherwise.</summary>
+    private async Task<IEnumerable<OpenMatter>> OfOperatorAsync(CancellationToken stop)
+    {
+        var parked = (await destinations.ListAsync(Everywhere, stop)).Where(state => state.Paused)
+            .Select(state => OfOperator("destinationParked", state.Name, state.PausedAt ?? DateTimeOffset.MinValue));
+        var failing = (await channels.ListAsync(Everywhere, stop)).Where(state => state.FailingSince is not null && alarms.Value.Channels.ContainsKey(state.Name))
+            .Select(state => OfOperator("channelFailing", state.Name, state.FailingSince!.Value));
+        return parked.Concat(failing);
+    }
+
+    private static OpenMatter OfOperator(string kind, string name, DateTimeOffset since) => new() { Kind = kind, ClinicId = "", Name = name, Since = since, Due = since };
 
     private async Task<bool> WasPostedAgainAsync(Refusal refusal, CancellationToken stop) =>
         refusal.ClinicEncounterId is { } number

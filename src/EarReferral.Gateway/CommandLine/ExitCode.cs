@@ -11,4 +11,7 @@ internal static class ExitCode
 
     /// <summary>The command line was wrong.</summary>
     public const int Usage = 2;
+
+    /// <summary>A service that is needed did not answer.</summary>
+    public const int Unreachable = 3;
 }

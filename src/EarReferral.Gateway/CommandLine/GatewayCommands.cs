@@ -20,6 +20,8 @@ internal static class GatewayCommands
         root.Subcommands.Add(RulesCommand.Create(Data()));
         root.Subcommands.Add(Check());
         root.Subcommands.Add(VocabularyCommand.Create());
+        root.Subcommands.Add(DestinationsCommand.Create(Urls(), Console.Out, Console.Error));
+        root.Subcommands.Add(ReferralsCommand.Create(Urls(), Console.Out, Console.Error));
         var parsed = root.Parse(args);
         if (parsed.Errors.Count == 0)
         {

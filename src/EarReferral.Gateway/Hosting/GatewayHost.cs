@@ -93,6 +93,7 @@ internal static class GatewayHost
         application.MapEncounters();
         application.MapReferrals();
         application.MapAttention();
+        application.MapAlarms();
         application.MapQuarantine();
         application.MapPatients();
         application.MapRules();

@@ -45,11 +45,12 @@ internal sealed class EncounterJudge(RuleBook rules, Lazy<ReferralValidator> val
     /// <param name="known">Earlier visits of its patient.</param>
     /// <param name="withdraws">An earlier revision made a referral; should this one make none, the summary says that it was withdrawn.</param>
     /// <param name="isSent">False for a preview: the bundle that nobody will send is neither built nor judged, its resources are.</param>
-    public Judgement Judge(ClinicEncounter encounter, EncounterIdentity identity, KnownHistory known, bool withdraws = false, bool isSent = true)
+    /// <param name="destination">Where a person sends it; null leaves that to the directory.</param>
+    public Judgement Judge(ClinicEncounter encounter, EncounterIdentity identity, KnownHistory known, bool withdraws = false, bool isSent = true, string? destination = null)
     {
         var (record, decision) = Decide(encounter, RecordMapper.Map(encounter, identity, MappingContext.BritishEnglish), identity, known);
         var clinic = clinics.Find(encounter.Clinic.Id)!;
-        var destination = directory.Choose(Case(encounter, decision), clinic.EntDestination);
+        destination ??= directory.Choose(Case(encounter, decision), clinic.EntDestination);
         var options = delivery.Value.Destinations[destination];
         var referral = encounter.Status == EncounterStatus.Finished
             ? ReferralMapper.Map(encounter, record, decision, identity, new ReferralDestination(

@@ -32,6 +32,16 @@ internal static class IntakeProblems
     public static readonly ProblemDefinition HandPerson = new("hand.person-missing", "Say who writes it down, in at most 200 characters.");
     public static readonly ProblemDefinition HandTime = new("hand.time-missing", "Say when it was, with its offset; not in the future.");
     public static readonly ProblemDefinition HandReason = new("hand.reason-missing", "Say why they return it or what they want, in at most 2000 characters.");
+    public static readonly ProblemDefinition OperatorPerson = new("operator.person-missing", "Say who asks for it, in at most 200 characters.");
+    public static readonly ProblemDefinition OperatorTold = new("operator.told-missing", "The receiver has it or may have it: phone them, and say in at most 200 characters whom you told.");
+    public static readonly ProblemDefinition HoldReason = new("hold.reason-unknown", "The reason is one of informationMissing, patientUndecided, receiverAsked and wrongReceiver.");
+    public static readonly ProblemDefinition RedirectReason = new("redirect.reason-unknown", "The reason is one of returned, noCapacity, wrongReceiver and receiverUnreachable.");
+    public static readonly ProblemDefinition RedirectDestination = new("redirect.destination-missing", "Name the destination as the configuration does.");
+    public static readonly ProblemDefinition ReplyPerson = new("reply.person-missing", "Say who answers, in at most 200 characters.");
+    public static readonly ProblemDefinition ReplyText = new("reply.text-missing", "Give the answer, in at most 4000 characters.");
+    public static readonly ProblemDefinition ReplyChannel = new("reply.channel-unknown", "The channel is one of electronic, phone, letter and email.");
+    public static readonly ProblemDefinition AlarmPerson = new("alarm.person-missing", "Say who takes it on, in at most 200 characters.");
+    public static readonly ProblemDefinition AlarmNote = new("alarm.note-too-long", "Say what you will do in at most 2000 characters, or leave it out.");
     public static readonly ProblemDefinition CallOutcome = new("call.outcome-unknown", "The outcome is one of taken, callBack and notReached.");
 
     public static readonly ProblemDefinition DecisionPerson = new("decision.person-missing", "Say who decides, in at most 200 characters.");
@@ -49,7 +59,7 @@ internal static class IntakeProblems
 
     /// <summary>All of them, as docs/contract.md lists them.</summary>
     public static IReadOnlyList<ProblemDefinition> All { get; } =
-        [NotFinished, DecisionInFuture, OtherPatient, OtherEncounter, UnknownClinic, PersonMissing, NoneGiven, UnknownFinding, AlreadyAnswered, RetractionReason, RetractionPerson, RetractionText, IdentityPerson, IdentityReason, ClosurePerson, ClosureRole, ClosureReason, ClosureText, ClosureTold, HandAnswerUnknown, HandChannel, HandSaidBy, HandPerson, HandTime, HandReason, CallOutcome, QuarantinePerson, QuarantineReason,
+        [NotFinished, DecisionInFuture, OtherPatient, OtherEncounter, UnknownClinic, PersonMissing, NoneGiven, UnknownFinding, AlreadyAnswered, RetractionReason, RetractionPerson, RetractionText, IdentityPerson, IdentityReason, ClosurePerson, ClosureRole, ClosureReason, ClosureText, ClosureTold, HandAnswerUnknown, HandChannel, HandSaidBy, HandPerson, HandTime, HandReason, CallOutcome, AlarmPerson, AlarmNote, OperatorPerson, OperatorTold, HoldReason, RedirectReason, RedirectDestination, ReplyPerson, ReplyText, ReplyChannel, QuarantinePerson, QuarantineReason,
             DecisionPerson, DecisionTime, DecisionEmpty, DecisionTier, DecisionReason, DecisionConfirmation, DecisionRule, DecisionKind, DecisionCapacity, DecisionRisks, DecisionReceiver, DecisionWhen];
 
     /// <summary>The problem at a place of the posted document.</summary>

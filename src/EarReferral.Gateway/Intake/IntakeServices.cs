@@ -5,6 +5,7 @@ using EarReferral.Gateway.Fhir.Terminology;
 using EarReferral.Gateway.Health;
 using EarReferral.Gateway.OpenApi;
 using EarReferral.Gateway.Quarantine;
+using EarReferral.Gateway.Referrals;
 using EarReferral.Gateway.Rules;
 using EarReferral.Gateway.Vocabulary;
 using EarReferral.Triage.Rules;
@@ -40,10 +41,12 @@ internal static class IntakeServices
         services.AddSingleton<EncounterIntake>();
         services.AddSingleton<RecordRevalidation>();
         services.AddSingleton<EncounterRetraction>();
+        services.AddSingleton<Redirection>();
         services.AddFhirReads();
         services.AddSingleton<IntakeExample>();
         services.AddSingleton<ReferralMatters>();
         services.AddSingleton<OpenMatters>();
         services.AddHostedService<AttentionWatch>();
+        services.AddHostedService<GatewayPulse>();
     }
 }

@@ -77,7 +77,8 @@ internal sealed class RevisionMaker(IOptions<DeliveryOptions> destinations)
         };
     }
 
-    private OutgoingReferral? Outgoing(Judgement judgement, IdentitySeeds seeds, string? practice)
+    /// <summary>The referral to send; null when none is asked for.</summary>
+    public OutgoingReferral? Outgoing(Judgement judgement, IdentitySeeds seeds, string? practice)
     {
         if (judgement is not { Referral: { } referral, Request: { } request } || judgement.State == ReceiptState.Quarantined)
         {

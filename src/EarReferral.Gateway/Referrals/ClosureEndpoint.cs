@@ -100,24 +100,24 @@ internal static class ClosureEndpoint
     /// <summary>What the store has to do; null when only the receiver can end the work.</summary>
     private static ClosureJudgement? Judge(ClosingDecision decision, StoredReferral referral, int version, FhirTask ours, Closure closure, DateTimeOffset now) => decision switch
     {
-        ClosingDecision.Cancel cancel => new(referral.ChangedAt, version, Cancelled(ours, closure, now), cancel.State.Authorisation.Code(), EndedByReceiver: false),
+        ClosingDecision.Cancel cancel => new(referral.ChangedAt, version, Cancelled(ours, closure.Reason!, now), cancel.State.Authorisation.Code(), EndedByReceiver: false),
         ClosingDecision.AsItEnded ended => new(referral.ChangedAt, version, null, ended.State.Authorisation.Code(), EndedByReceiver: true),
         _ => null,
     };
 
-    private static FhirTask Cancelled(FhirTask ours, Closure closure, DateTimeOffset now)
+    internal static FhirTask Cancelled(FhirTask ours, string reason, DateTimeOffset now)
     {
         var task = (FhirTask)ours.DeepCopy();
         task.Status = FhirTask.TaskStatus.Cancelled;
         task.BusinessStatus = new CodeableConcept(StateCodes.BusinessStatusSystem, BusinessStatus.CancelledByReferrer.Code());
-        task.StatusReason = new CodeableConcept { Text = $"The clinic closed the referral: {closure.Reason}." };
+        task.StatusReason = new CodeableConcept { Text = $"The clinic ended the referral: {reason}." };
         // FHIR R4 invariant inv-1: never before authoredOn, even when this machine's clock is a little behind.
         var authored = ours.AuthoredOnElement!.ToDateTimeOffset(TimeSpan.Zero);
         task.LastModifiedElement = new FhirDateTime(now < authored ? authored : now);
         return task;
     }
 
-    private static IResult Answer(ClosureOutcome outcome) => outcome switch
+    internal static IResult Answer(ClosureOutcome outcome) => outcome switch
     {
         ClosureOutcome.ClosedBefore => IntakeProblem.Problem(StatusCodes.Status409Conflict, "referral-closed", "This referral is closed", "Nothing was changed. Its timeline says by whom and why."),
         ClosureOutcome.Stale => IntakeProblem.Problem(StatusCodes.Status412PreconditionFailed, "stale", "The referral has changed meanwhile", "Nothing was changed. Read it again, look at what is new, and take its ETag."),

@@ -65,7 +65,7 @@ internal static class HandEndpoints
         }
 
         var ours = (FhirTask)stored.Parse();
-        var state = TaskUpdate.State(ours, stored.Version == 1);
+        var state = TaskUpdate.State(ours, stored.Version == 1) with { CancellationAsked = TaskUpdate.IsCancelAsked(timeline) };
         var (status, business) = HandAnswers.Change(answer.Read()!.Value, state.Execution);
         var authored = ours.AuthoredOnElement!.ToDateTimeOffset(TimeSpan.Zero);
         // FHIR R4 invariant inv-1: never before authoredOn, even when this machine's clock is a little behind.
@@ -110,13 +110,9 @@ internal static class HandEndpoints
         }
 
         var words = string.Create(CultureInfo.InvariantCulture, $"{call.Outcome}: {call.Person} called at {call.At!.Value.ToUniversalTime():yyyy-MM-dd'T'HH:mm:ss'Z'}{(call.SaidBy is { } who ? $", spoke with {who}" : "")}.");
-        var timeline = await store.TimelineAsync(reach, id, stop);
-        if (!timeline.Any(entry => entry.Detail == words))
-        {
-            await store.AppendEventAsync(
-                reach, id, new ReferralEvent(now, call.Outcome == "taken" ? ClockReader.CallTaken : "phoned", Callers.LocalOperator, Detail: words), stop);
-        }
-
+        var taken = call.Outcome == "taken";
+        await store.CalledAsync(
+            reach, id, new ReferralEvent(now, taken ? ClockReader.CallTaken : "phoned", Callers.LocalOperator, Detail: words), call.Person!, taken, context.TraceIdentifier, stop);
         return await ReferralEndpoints.GetAsync(id, context, store, outbox, gateway, delivery);
     }
 

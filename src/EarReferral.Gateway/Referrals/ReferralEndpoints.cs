@@ -26,6 +26,10 @@ internal static class ReferralEndpoints
             .Produces<ReferralView>()
             .ProducesProblem(StatusCodes.Status404NotFound);
         routes.MapSending();
+        routes.MapDestinations();
+        routes.MapOperator();
+        routes.MapCancellation();
+        routes.MapReplies();
         routes.MapHand();
         routes.MapClosure();
     }
@@ -54,7 +58,7 @@ internal static class ReferralEndpoints
         ReferralState.Withdrawn or ReferralState.Closed => false,
         ReferralState.WithdrawnAfterSending => true,
         ReferralState.Held or ReferralState.Queued or ReferralState.Delivered or ReferralState.NeedsHuman =>
-            referral.TaskStatus is not ("accepted" or "in-progress" or "on-hold" or "completed"),
+            referral.TaskStatus is not ("accepted" or "in-progress" or "on-hold" or "completed") && referral.BusinessStatus != "cancelled-by-referrer",
     };
 
     /// <summary>Answers with one referral.</summary>

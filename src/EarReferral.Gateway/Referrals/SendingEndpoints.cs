@@ -8,18 +8,13 @@ using Microsoft.Extensions.Options;
 
 namespace EarReferral.Gateway.Referrals;
 
-/// <summary>What a person decides about the sending: let a held referral go, send again what had stopped, resume a destination.</summary>
+/// <summary>What a person decides about the sending: send again what had stopped, resume a destination.</summary>
 internal static class SendingEndpoints
 {
     /// <summary>Maps the addresses.</summary>
     public static void MapSending(this IEndpointRouteBuilder routes)
     {
         var referrals = routes.MapGroup("/referrals").WithTags("Referrals");
-        referrals.MapPost("/{id}/release", ReleaseAsync)
-            .WithSummary("Let a held referral go out now.")
-            .Produces<ReferralView>()
-            .ProducesProblem(StatusCodes.Status404NotFound)
-            .ProducesProblem(StatusCodes.Status409Conflict);
         referrals.MapPost("/{id}/replay", ReplayAsync)
             .WithSummary("Send again what had stopped for a person: the same bytes under the same keys.")
             .Produces<ReferralView>()
@@ -31,21 +26,6 @@ internal static class SendingEndpoints
             .Produces<DestinationView>()
             .ProducesProblem(StatusCodes.Status404NotFound)
             .ProducesProblem(StatusCodes.Status409Conflict);
-    }
-
-    private static async Task<IResult> ReleaseAsync(
-        string id, HttpContext context, ReferralStore store, Outbox outbox, DeliverySignal signal, TimeProvider clock, IOptions<GatewayOptions> gateway, IOptions<DeliveryOptions> delivery)
-    {
-        var reach = Callers.Clinic(context);
-        if (!await store.ReleaseAsync(reach, id, Callers.LocalOperator, clock.GetUtcNow(), context.RequestAborted))
-        {
-            return await store.FindAsync(reach, id, context.RequestAborted) is null
-                ? IntakeProblem.NotFound()
-                : IntakeProblem.Problem(StatusCodes.Status409Conflict, "not-held", "This referral is not held", "Only a held referral can be released; its delivery state says where it stands.");
-        }
-
-        signal.Ring();
-        return await ReferralEndpoints.GetAsync(id, context, store, outbox, gateway, delivery);
     }
 
     private static async Task<IResult> ReplayAsync(

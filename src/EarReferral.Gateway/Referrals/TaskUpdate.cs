@@ -1,7 +1,9 @@
 using EarReferral.Referrals.States;
 using EarReferral.Referrals.Transitions;
+using EarReferral.Storage.Referrals;
 using Hl7.Fhir.Model;
 using FhirTask = Hl7.Fhir.Model.Task;
+using ReferralState = EarReferral.Referrals.States.ReferralState;
 
 namespace EarReferral.Gateway.Referrals;
 
@@ -46,6 +48,10 @@ internal static class TaskUpdate
         // Our own cancellation carries no rank among the receiver's versions: work it had begun before must not look late.
         isAsSent || IsOursCancelled(ours) ? null : new TaskVersion(null, ours.LastModifiedElement!.ToDateTimeOffset(TimeSpan.Zero)),
         ours.Output.Count > 0);
+
+    /// <summary>True from the asking for a cancellation until the receiver has reported an end.</summary>
+    public static bool IsCancelAsked(IReadOnlyList<ReferralEvent> timeline) =>
+        timeline.LastOrDefault(entry => entry.Kind is ReferralStore.CancelAsked or "cancel-agreed" or "cancel-refused")?.Kind == ReferralStore.CancelAsked;
 
     /// <summary>Why the update speaks of somebody else, or null: a receiver may move the work, never the patient or the request.</summary>
     public static string? Foreign(FhirTask ours, FhirTask sent) => (sent.For?.Reference, sent.Focus?.Reference) switch

@@ -86,7 +86,14 @@ internal static class TaskUpdateEndpoint
             return await NotApplied(StatusCodes.Status422UnprocessableEntity, IssueType.BusinessRule, "other-task", other, "Task.identifier");
         }
 
-        var outcome = ReferralLife.Apply(TaskUpdate.State(ours, stored.Version == 1), update);
+        if (ours.Code?.Coding.Any(coding => coding.Code == "abort") is true)
+        {
+            return await NotApplied(StatusCodes.Status422UnprocessableEntity, IssueType.BusinessRule, "abort-task", "This Task asks you to stop. Answer it by the end of the work on the Task that it names: cancelled agrees, any other end does not.");
+        }
+
+        var referral = await referrals.FindByTaskAsync(reach, id, stop);
+        var asked = referral is not null && TaskUpdate.IsCancelAsked(await referrals.TimelineAsync(reach, referral.ReferralId, stop));
+        var outcome = ReferralLife.Apply(TaskUpdate.State(ours, stored.Version == 1) with { CancellationAsked = asked }, update);
         if (outcome is TransitionOutcome.Repeated)
         {
             return Answer(stored);

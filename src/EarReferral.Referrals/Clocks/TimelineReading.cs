@@ -16,8 +16,9 @@ public static class TimelineReading
     /// <param name="reports">Everything the ENT system reported, oldest first.</param>
     /// <param name="hasOutput">True when the Task as it stands carries a letter, report or other outcome.</param>
     /// <param name="due">Instant by which the patient must be seen; stands in for the date of a booked visit, which no report carries.</param>
+    /// <param name="replies">When the clinic answered questions of the ENT system, oldest first.</param>
     public static ReferralTimeline Read(
-        DateTimeOffset decidedAt, DateTimeOffset? deliveredAt, IReadOnlyList<ReceiverReport> reports, bool hasOutput, DateTimeOffset? due)
+        DateTimeOffset decidedAt, DateTimeOffset? deliveredAt, IReadOnlyList<ReceiverReport> reports, bool hasOutput, DateTimeOffset? due, IReadOnlyList<DateTimeOffset>? replies = null)
     {
         var answered = reports.Where(report => report.Status is not (ExecutionStatus.Draft or ExecutionStatus.Requested)).ToList();
         var last = answered.LastOrDefault();
@@ -25,7 +26,9 @@ public static class TimelineReading
         var sinceLostVisit = answered.Skip(answered.FindLastIndex(report => report.Business is BusinessStatus.VisitCancelled or BusinessStatus.DidNotAttend) + 1).ToList();
         var booked = sinceLostVisit.Find(IsBooked)?.At;
         var seen = sinceLostVisit.Find(IsSeen)?.At;
-        var (question, reply) = Question(answered);
+        var (question, goneOn) = Question(answered);
+        DateTimeOffset? replied = replies?.Where(at => at >= question).Select(at => (DateTimeOffset?)at).FirstOrDefault();
+        var reply = replied < goneOn || goneOn is null ? replied ?? goneOn : goneOn;
         return new ReferralTimeline(
             decidedAt,
             // Whoever reports on it has it, whether or not an answer ever proved the delivery.

@@ -125,8 +125,8 @@ internal static class Retirement
             {
                 Status: not (FhirTask.TaskStatus.Cancelled or FhirTask.TaskStatus.Completed or FhirTask.TaskStatus.Rejected
                 or FhirTask.TaskStatus.Failed or FhirTask.TaskStatus.EnteredInError)
-            } task:
-                // What the receiver has ended stays as the receiver reported it.
+            } task when task.Code?.Coding.Any(coding => coding.Code == "abort") is not true:
+                // A request to stop stands until the receiver answers it. What the receiver has ended stays as the receiver reported it.
                 task.Status = FhirTask.TaskStatus.Cancelled;
                 task.StatusReason = new CodeableConcept { Text = "A correction of the encounter needs no referral." };
                 task.LastModifiedElement = new FhirDateTime(now);

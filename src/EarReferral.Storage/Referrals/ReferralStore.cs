@@ -1,3 +1,4 @@
+using EarReferral.Storage.Alarms;
 using EarReferral.Storage.Audit;
 using EarReferral.Storage.Encounters;
 using EarReferral.Storage.Resources;
@@ -106,6 +107,8 @@ public sealed class ReferralStore
 
                 row.ChangedAt = alarm.At;
                 store.Add(ReferralWriter.Event(referralId, alarm with { Detail = mark + alarm.Detail }));
+                // In one transaction: a line without an alarm would tell nobody, and would keep the alarm from being raised later.
+                await AlarmStore.RaiseAsync(store, new AlarmCause(AlarmKey(alarm.Kind, referralId, tier), alarm.Kind, row.ClinicId, referralId, tier, row.EvaluatedAt), alarm.At, cancellationToken);
                 return (true, true);
             },
             cancellationToken);
@@ -116,8 +119,81 @@ public sealed class ReferralStore
         database.WriteAsync<ClosureOutcome>(
             store => ReferralClosing.CloseAsync(store, reach, referralId, closure, judgement, cancellationToken), cancellationToken);
 
+    /// <summary>Timeline word of a cancellation that the receiver has been asked for.</summary>
+    public const string CancelAsked = ReferralClosing.CancelAsked;
+
+    /// <summary>Cancels a referral that no receiver has begun, in one transaction; it stays open until a clinician closes it.</summary>
+    public Task<ClosureOutcome> CancelAsync(
+        Reach reach, string referralId, ReferralClosure cancellation, ClosureJudgement judgement, CancellationToken cancellationToken) =>
+        database.WriteAsync<ClosureOutcome>(
+            store => ReferralClosing.CancelAsync(store, reach, referralId, cancellation, judgement, cancellationToken), cancellationToken);
+
+    /// <summary>Keeps that a receiver was asked to stop its work, with the abort Task that it answers by the end it reports.</summary>
+    public Task<ClosureOutcome> AskToCancelAsync(
+        Reach reach, string referralId, ReferralClosure cancellation, ClosureJudgement judgement, Hl7.Fhir.Model.Task asked, Hl7.Fhir.Model.Task abort, CancellationToken cancellationToken) =>
+        database.WriteAsync<ClosureOutcome>(
+            store => ReferralClosing.AskToCancelAsync(store, reach, referralId, cancellation, judgement, asked, abort, cancellationToken), cancellationToken);
+
+    /// <summary>Keeps a resource that belongs to a referral, such as a reply, with its line; repeated, it changes nothing. False when no such referral is within reach.</summary>
+    public Task<bool> AttachAsync(Reach reach, string referralId, Resource resource, ReferralEvent entry, string requestId, CancellationToken cancellationToken) =>
+        database.WriteAsync(
+            async store =>
+            {
+                await ReferralWriter.LockAsync(store, referralId, cancellationToken);
+                var row = await store.Referrals.Within(reach).SingleOrDefaultAsync(each => each.ReferralId == referralId, cancellationToken);
+                if (row is null)
+                {
+                    return (false, false);
+                }
+
+                var stored = await ResourceWriter.LoadAsync(store, [resource], cancellationToken);
+                if (stored.Count > 0)
+                {
+                    return (true, false);
+                }
+
+                await ResourceWriter.PutAsync(store, stored, resource, new ResourceOwner(row.ClinicId, row.PracticeOds, row.PatientKey, row.EncounterKey), row.Destination, entry.At, cancellationToken);
+                row.ChangedAt = entry.At > row.ChangedAt ? entry.At : row.ChangedAt.AddMilliseconds(1);
+                store.Add(ReferralWriter.Event(referralId, entry));
+                store.Add(AuditStore.Row(Audit(entry.At, AuditAction.Create, entry.Actor, row, resource.TypeName, resource.Id!) with { RequestId = requestId }));
+                return (true, true);
+            },
+            cancellationToken);
+
+    /// <summary>Keeps a telephone call once, with an audit row; one that was taken takes on the alarms about the delivery. False when no such referral is within reach.</summary>
+    public Task<bool> CalledAsync(Reach reach, string referralId, ReferralEvent call, string person, bool taken, string requestId, CancellationToken cancellationToken) =>
+        database.WriteAsync(
+            async store =>
+            {
+                await ReferralWriter.LockAsync(store, referralId, cancellationToken);
+                var row = await store.Referrals.Within(reach).SingleOrDefaultAsync(each => each.ReferralId == referralId, cancellationToken);
+                if (row is null)
+                {
+                    return (false, false);
+                }
+
+                if (await store.ReferralEvents.AnyAsync(line => line.ReferralId == referralId && line.Kind == call.Kind && line.Detail == call.Detail, cancellationToken))
+                {
+                    return (true, false);
+                }
+
+                row.ChangedAt = call.At > row.ChangedAt ? call.At : row.ChangedAt.AddMilliseconds(1);
+                store.Add(ReferralWriter.Event(referralId, call));
+                store.Add(AuditStore.Row(Audit(call.At, AuditAction.Update, call.Actor, row, "ServiceRequest", referralId) with { RequestId = requestId, Purpose = $"{call.Kind}, by {person}" }));
+                if (taken)
+                {
+                    await AlarmStore.AcknowledgeAsync(store, referralId, "delivery-overdue", person, call.At, cancellationToken);
+                }
+
+                return (true, true);
+            },
+            cancellationToken);
+
     /// <summary>Beginning of an alarm's sentence, by which its tier is known again.</summary>
     public static string AlarmMark(string tier) => $"{tier}: ";
+
+    /// <summary>Key of the alarm about a referral.</summary>
+    public static string AlarmKey(string kind, string referralId, string tier) => $"{kind}/{referralId}/{tier}";
 
     /// <summary>Lets a held referral go out. False when none is held within reach.</summary>
     public Task<bool> ReleaseAsync(

@@ -50,6 +50,12 @@ internal abstract class StoreContext(DbContextOptions options) : DbContext(optio
 
     public DbSet<KnownResourceRow> KnownResources => Set<KnownResourceRow>();
 
+    public DbSet<AlarmRow> Alarms => Set<AlarmRow>();
+
+    public DbSet<AlarmMessageRow> AlarmMessages => Set<AlarmMessageRow>();
+
+    public DbSet<ChannelRow> Channels => Set<ChannelRow>();
+
     public DbSet<AuditRow> Audit => Set<AuditRow>();
 
     public DbSet<RefusalRow> Refusals => Set<RefusalRow>();
@@ -103,6 +109,7 @@ internal abstract class StoreContext(DbContextOptions options) : DbContext(optio
         RecordTables(modelBuilder);
         SearchTables(modelBuilder);
         ReferralTables(modelBuilder);
+        AlarmTables(modelBuilder);
         foreach (var property in modelBuilder.Model.GetEntityTypes().SelectMany(entity => entity.GetProperties()))
         {
             property.SetColumnName(SnakeCase(property.Name));
@@ -231,6 +238,24 @@ internal abstract class StoreContext(DbContextOptions options) : DbContext(optio
             table.Property(row => row.Change).IsConcurrencyToken();
         });
         model.Entity<KnownResourceRow>(table => table.ToTable("known_resource").HasKey(row => new { row.Destination, row.Key }));
+    }
+
+    private static void AlarmTables(ModelBuilder model)
+    {
+        model.Entity<AlarmRow>(table =>
+        {
+            table.ToTable("alarm").HasKey(row => row.Id);
+            table.HasIndex(row => row.Key);
+            table.HasIndex(row => row.ReferralId);
+            table.HasIndex(row => new { row.AcknowledgedAt, row.NextAt });
+        });
+        model.Entity<AlarmMessageRow>(table =>
+        {
+            table.ToTable("alarm_message").HasKey(row => row.Id);
+            table.HasIndex(row => row.AlarmId);
+            table.HasOne<AlarmRow>().WithMany().HasForeignKey(row => row.AlarmId);
+        });
+        model.Entity<ChannelRow>(table => table.ToTable("channel").HasKey(row => row.Name));
     }
 
     private static string SnakeCase(string name)

@@ -177,6 +177,15 @@ public static class SearchParameters
             Tokens<FhirTask>("priority", "Its priority.", r => Token(r.Priority)),
             Tokens<FhirTask>("group-identifier", "The identifier of the group of tasks it belongs to.", r => Token(r.GroupIdentifier))),
 
+        .. NewIn(
+            3,
+            Tokens<Communication>("identifier", "An identifier of the message.", r => ElementValues.Tokens(r.Identifier), narrows: true),
+            Refers<Communication>("patient", "The patient it is about.", r => Reference(r.Subject), Patients, narrows: true),
+            Refers<Communication>("subject", "The patient it is about.", r => Reference(r.Subject), Patients, narrows: true),
+            Refers<Communication>("part-of", "The task that it belongs to.", r => References(r.PartOf), ["Task"], narrows: true),
+            Refers<Communication>("based-on", "The referral that it is about.", r => References(r.BasedOn), ["ServiceRequest"], narrows: true),
+            Dates<Communication>("sent", "When it was sent.", r => Date(r.SentElement), sorts: true)),
+
         Tokens<Patient>("identifier", "An identifier of the patient, such as the NHS number.", r => ElementValues.Tokens(r.Identifier), narrows: true),
         Dates<Patient>("birthdate", "The date of birth.", r => Date(r.BirthDateElement), narrows: true),
         Texts<Patient>("family", "The start of a family name.", r => r.Name.SelectMany(name => Text(name.Family))),

@@ -39,7 +39,23 @@ public enum BreakerPosition
 public sealed record BreakerState(BreakerPosition Position, DateTimeOffset? Until, int ConsecutiveFailures);
 
 /// <summary>State of a destination.</summary>
-public sealed record DestinationState(string Name, bool Paused, string? PausedBy, BreakerState Breaker);
+public sealed record DestinationState(string Name, bool Paused, string? PausedBy, BreakerState Breaker)
+{
+    /// <summary>Since when nothing is sent there.</summary>
+    public DateTimeOffset? PausedAt { get; init; }
+
+    /// <summary>How referrals are sent there; null while nobody has verified it.</summary>
+    public ExchangeMode? Mode { get; init; }
+
+    /// <summary>True when it promises conditional update, so that a correction can follow a referral electronically.</summary>
+    public bool Updates { get; init; }
+
+    /// <summary>When a look at its capability statement last found nothing against it.</summary>
+    public DateTimeOffset? VerifiedAt { get; init; }
+
+    /// <summary>What the last look found against it.</summary>
+    public string? Problem { get; init; }
+}
 
 /// <summary>A send that one worker holds until the lease ends.</summary>
 /// <param name="LeaseToken">New for every claim; without it no outcome is recorded.</param>

@@ -27,7 +27,10 @@ internal sealed class DeliveryFixture : IAsyncDisposable
     private ServiceProvider? _services;
     private int _number;
 
-    private DeliveryFixture(string folder, Func<EntReceiver, Uri>? address) => (_folder, _address) = (folder, address);
+    private readonly IReadOnlyDictionary<string, string?> _settings;
+
+    private DeliveryFixture(string folder, Func<EntReceiver, Uri>? address, IReadOnlyDictionary<string, string?>? settings) =>
+        (_folder, _address, _settings) = (folder, address, settings ?? new Dictionary<string, string?>());
 
     public EntReceiver Receiver { get; } = new();
 
@@ -43,9 +46,9 @@ internal sealed class DeliveryFixture : IAsyncDisposable
 
     private IServiceProvider Services => _services ?? throw new InvalidOperationException("The fixture is not started.");
 
-    public static async Task<DeliveryFixture> StartAsync(Func<EntReceiver, Uri>? address = null)
+    public static async Task<DeliveryFixture> StartAsync(Func<EntReceiver, Uri>? address = null, IReadOnlyDictionary<string, string?>? settings = null)
     {
-        var fixture = new DeliveryFixture(Directory.CreateTempSubdirectory("delivery-").FullName, address);
+        var fixture = new DeliveryFixture(Directory.CreateTempSubdirectory("delivery-").FullName, address, settings);
         fixture._services = fixture.Build();
         await fixture.Get<Store>().MigrateAsync(TestContext.Current.CancellationToken);
         return fixture;
@@ -192,7 +195,7 @@ internal sealed class DeliveryFixture : IAsyncDisposable
             [$"Delivery:Destinations:{Destination}:Phone"] = "01632 960123",
             [$"Delivery:Destinations:{Destination}:OdsCode"] = "WQG07",
             [$"Delivery:Destinations:{Destination}:Name"] = "Westerquay General, ENT department",
-        }).Build();
+        }).AddInMemoryCollection(_settings).Build();
         return new ServiceCollection()
             .AddLogging()
             .AddSingleton<TimeProvider>(Clock)

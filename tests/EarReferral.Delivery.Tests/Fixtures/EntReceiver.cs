@@ -22,6 +22,8 @@ internal sealed class EntReceiver : IDisposable
     {
         _server.Given(Request.Create().WithPath("/fhir").UsingPost()).RespondWith(Response.Create().WithCallback(Receive));
         _server.Given(Request.Create().WithPath("/fhir/ServiceRequest/_search").UsingPost()).RespondWith(Response.Create().WithCallback(Search));
+        _server.Given(Request.Create().WithPath("/fhir/$process-message").UsingPost()).RespondWith(Response.Create().WithCallback(Process));
+        _server.Given(Request.Create().WithPath("/fhir/metadata").UsingGet()).RespondWith(Response.Create().WithCallback(_ => Message(Metadata is null ? 404 : 200, Metadata ?? "<html>no</html>")));
         _server.Given(Request.Create().WithPath("/fhir/jobs/1").UsingGet()).RespondWith(Response.Create().WithCallback(Job));
     }
 
@@ -40,6 +42,12 @@ internal sealed class EntReceiver : IDisposable
 
     /// <summary>True while it answers everything with 503.</summary>
     public bool IsDown { get; set; }
+
+    /// <summary>Its capability statement; null while it has none.</summary>
+    public string? Metadata { get; set; }
+
+    /// <summary>Every message that arrived, oldest first.</summary>
+    public IReadOnlyList<IRequestMessage> Messages => [.. _server.LogEntries.Select(entry => entry.RequestMessage!).Where(message => message.Path == "/fhir/$process-message")];
 
     /// <summary>Every transaction that arrived, oldest first.</summary>
     public IReadOnlyList<IRequestMessage> Sends => [.. _server.LogEntries.Select(entry => entry.RequestMessage!).Where(message => message.Path == "/fhir")];
@@ -109,6 +117,27 @@ internal sealed class EntReceiver : IDisposable
     public void Dispose() => _server.Dispose();
 
     private ResponseMessage Receive(IRequestMessage request) => IsDown ? Message(503, string.Empty) : _script.TryDequeue(out var answer) ? answer(request) : Store(request);
+
+    // As FHIR R4 asks of a receiver: a message that it knows by its id is answered as at first, and processed once.
+    private ResponseMessage Process(IRequestMessage request)
+    {
+        if (_script.TryDequeue(out var answer))
+        {
+            return answer(request);
+        }
+
+        var id = JsonDocument.Parse(request.Body!).RootElement.GetProperty("id").GetString()!;
+        if (_stored.TryAdd(id, 1))
+        {
+            Interlocked.Increment(ref _created);
+        }
+
+        return Message(200, Reply(id, "ok"));
+    }
+
+    /// <summary>A response message to one of ours.</summary>
+    public static string Reply(string id, string code) =>
+        $$$"""{"resourceType":"Bundle","type":"message","entry":[{"resource":{"resourceType":"MessageHeader","response":{"identifier":"{{{id}}}","code":"{{{code}}}"} } }]}""";
 
     private ResponseMessage Job(IRequestMessage request) => Jobs.TryDequeue(out var answer) ? answer(request) : Message(404, string.Empty);
 

@@ -39,13 +39,30 @@ public sealed class RunningGateway : IAsyncLifetime
 
     public HttpClient Client { get; } = new();
 
+    /// <summary>Settings beside those of the demo.</summary>
+    internal Dictionary<string, string?> Settings { get; } = [];
+
     internal DestinationStore Destinations => Get<DestinationStore>();
 
-    public async ValueTask InitializeAsync()
+    public async ValueTask InitializeAsync() => await StartAsync(null);
+
+    /// <summary>Starts it by another clock than the machine's.</summary>
+    internal async Task StartAsync(TimeProvider? clock)
     {
         var configuration = DemoConfiguration.For(new DemoSettings("http://127.0.0.1:5080", folder, Once: true, AsJson: false));
         configuration[$"Delivery:Destinations:{Destination}:BaseUrl"] = baseUrl;
-        host = GatewayHost.Build(new HostSettings("http://127.0.0.1:0", folder, configuration));
+        foreach (var (key, value) in Settings)
+        {
+            configuration[key] = value;
+        }
+
+        host = GatewayHost.Build(new HostSettings("http://127.0.0.1:0", folder, configuration), services =>
+        {
+            if (clock is not null)
+            {
+                services.AddSingleton(clock);
+            }
+        });
         await host.StartAsync(TestContext.Current.CancellationToken);
         Client.BaseAddress = new Uri(host.Urls.Single());
     }
@@ -75,6 +92,27 @@ public sealed class RunningGateway : IAsyncLifetime
         var claim = await outbox.ClaimAsync(Unserved, Visit.AddMinutes(1), TimeSpan.FromMinutes(1), TestContext.Current.CancellationToken);
         await outbox.RecordAsync(
             claim!, new AttemptRecord(Visit, 422, "rejected-by-rule", null, 10), new SendDecision.NeedsHuman("refused"), Visit.AddMinutes(1), TestContext.Current.CancellationToken);
+    }
+
+    /// <summary>The receiver refuses what was claimed, with issues.</summary>
+    public Task FailAsync(ClaimedSend claim, string issues)
+    {
+        var now = TimeProvider.System.GetUtcNow();
+        return Get<Outbox>().RecordAsync(claim, new AttemptRecord(now, 422, "rejected-by-rule", issues, 10), new SendDecision.NeedsHuman("refused"), now, TestContext.Current.CancellationToken);
+    }
+
+    /// <summary>Posts a visit as a clinic does: again, as long as the gateway says that it is not ready.</summary>
+    internal async Task<System.Net.HttpStatusCode> PostWhenReadyAsync(string encounter)
+    {
+        for (var attempt = 1; ; attempt++)
+        {
+            using var content = new StringContent(encounter, Encoding.UTF8, "application/json");
+            using var posted = await Client.PostAsync(new Uri("/encounters", UriKind.Relative), content, TestContext.Current.CancellationToken);
+            if (posted.StatusCode != System.Net.HttpStatusCode.ServiceUnavailable || attempt == 20)
+            {
+                return posted.StatusCode;
+            }
+        }
     }
 
     internal EncounterStore Encounters => Get<EncounterStore>();
@@ -125,6 +163,10 @@ public sealed class RunningGateway : IAsyncLifetime
         LastModifiedElement = new FhirDateTime(Visit),
     };
 
-    private T Get<T>()
-        where T : notnull => host!.Services.GetRequiredService<T>();
+    /// <summary>Ends the web server and nothing else.</summary>
+    internal Task StopServerAsync() => Get<Microsoft.AspNetCore.Hosting.Server.IServer>().StopAsync(TestContext.Current.CancellationToken);
+
+    /// <summary>A service, or the background service of that type.</summary>
+    internal T Get<T>()
+        where T : notnull => host!.Services.GetService<T>() ?? host.Services.GetServices<Microsoft.Extensions.Hosting.IHostedService>().OfType<T>().Single();
 }

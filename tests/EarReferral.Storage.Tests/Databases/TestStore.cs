@@ -1,3 +1,4 @@
+using EarReferral.Storage.Alarms;
 using EarReferral.Storage.Audit;
 using EarReferral.Storage.Encounters;
 using EarReferral.Storage.Identity;
@@ -40,6 +41,10 @@ public sealed class TestStore : IAsyncDisposable
     public Outbox Outbox => services.GetRequiredService<Outbox>();
 
     public DestinationStore Destinations => services.GetRequiredService<DestinationStore>();
+
+    public AlarmStore Alarms => services.GetRequiredService<AlarmStore>();
+
+    public ChannelStore Channels => services.GetRequiredService<ChannelStore>();
 
     public RefusalStore Refusals => services.GetRequiredService<RefusalStore>();
 

@@ -13,6 +13,30 @@ namespace EarReferral.Storage.Migrations.Postgres
         protected override void Up(MigrationBuilder migrationBuilder)
         {
             migrationBuilder.CreateTable(
+                name: "alarm",
+                columns: table => new
+                {
+                    id = table.Column<string>(type: "text", nullable: false),
+                    key = table.Column<string>(type: "text", nullable: false),
+                    kind = table.Column<string>(type: "text", nullable: false),
+                    clinic_id = table.Column<string>(type: "text", nullable: false),
+                    practice_ods = table.Column<string>(type: "text", nullable: true),
+                    referral_id = table.Column<string>(type: "text", nullable: true),
+                    tier = table.Column<string>(type: "text", nullable: true),
+                    since = table.Column<long>(type: "bigint", nullable: false),
+                    raised_at = table.Column<long>(type: "bigint", nullable: false),
+                    step = table.Column<int>(type: "integer", nullable: false),
+                    next_at = table.Column<long>(type: "bigint", nullable: false),
+                    acknowledged_at = table.Column<long>(type: "bigint", nullable: true),
+                    acknowledged_by = table.Column<string>(type: "text", nullable: true),
+                    note = table.Column<string>(type: "text", nullable: true)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_alarm", x => x.id);
+                });
+
+            migrationBuilder.CreateTable(
                 name: "audit",
                 columns: table => new
                 {
@@ -37,6 +61,22 @@ namespace EarReferral.Storage.Migrations.Postgres
                 });
 
             migrationBuilder.CreateTable(
+                name: "channel",
+                columns: table => new
+                {
+                    name = table.Column<string>(type: "text", nullable: false),
+                    failing_since = table.Column<long>(type: "bigint", nullable: true),
+                    last_taken_at = table.Column<long>(type: "bigint", nullable: true),
+                    last_outcome = table.Column<string>(type: "text", nullable: true),
+                    next_at = table.Column<long>(type: "bigint", nullable: false),
+                    position = table.Column<long>(type: "bigint", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_channel", x => x.name);
+                });
+
+            migrationBuilder.CreateTable(
                 name: "destination",
                 columns: table => new
                 {
@@ -46,6 +86,11 @@ namespace EarReferral.Storage.Migrations.Postgres
                     breaker = table.Column<string>(type: "text", nullable: false),
                     breaker_until = table.Column<long>(type: "bigint", nullable: true),
                     consecutive_failures = table.Column<int>(type: "integer", nullable: false),
+                    mode = table.Column<string>(type: "text", nullable: true),
+                    updates = table.Column<bool>(type: "boolean", nullable: false),
+                    verified_at = table.Column<long>(type: "bigint", nullable: true),
+                    problem = table.Column<string>(type: "text", nullable: true),
+                    paused_at = table.Column<long>(type: "bigint", nullable: true),
                     change = table.Column<int>(type: "integer", nullable: false)
                 },
                 constraints: table =>
@@ -306,6 +351,31 @@ namespace EarReferral.Storage.Migrations.Postgres
                 });
 
             migrationBuilder.CreateTable(
+                name: "alarm_message",
+                columns: table => new
+                {
+                    id = table.Column<long>(type: "bigint", nullable: false)
+                        .Annotation("Npgsql:ValueGenerationStrategy", NpgsqlValueGenerationStrategy.IdentityByDefaultColumn),
+                    alarm_id = table.Column<string>(type: "text", nullable: false),
+                    message_id = table.Column<string>(type: "text", nullable: false),
+                    step = table.Column<int>(type: "integer", nullable: false),
+                    channel = table.Column<string>(type: "text", nullable: false),
+                    at = table.Column<long>(type: "bigint", nullable: false),
+                    taken = table.Column<bool>(type: "boolean", nullable: false),
+                    outcome = table.Column<string>(type: "text", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_alarm_message", x => x.id);
+                    table.ForeignKey(
+                        name: "FK_alarm_message_alarm_alarm_id",
+                        column: x => x.alarm_id,
+                        principalTable: "alarm",
+                        principalColumn: "id",
+                        onDelete: ReferentialAction.Cascade);
+                });
+
+            migrationBuilder.CreateTable(
                 name: "attempt",
                 columns: table => new
                 {
@@ -491,6 +561,26 @@ namespace EarReferral.Storage.Migrations.Postgres
                 });
 
             migrationBuilder.CreateIndex(
+                name: "IX_alarm_acknowledged_at_next_at",
+                table: "alarm",
+                columns: new[] { "acknowledged_at", "next_at" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_alarm_key",
+                table: "alarm",
+                column: "key");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_alarm_referral_id",
+                table: "alarm",
+                column: "referral_id");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_alarm_message_alarm_id",
+                table: "alarm_message",
+                column: "alarm_id");
+
+            migrationBuilder.CreateIndex(
                 name: "IX_attempt_referral_id",
                 table: "attempt",
                 column: "referral_id");
@@ -661,10 +751,16 @@ namespace EarReferral.Storage.Migrations.Postgres
         protected override void Down(MigrationBuilder migrationBuilder)
         {
             migrationBuilder.DropTable(
+                name: "alarm_message");
+
+            migrationBuilder.DropTable(
                 name: "attempt");
 
             migrationBuilder.DropTable(
                 name: "audit");
+
+            migrationBuilder.DropTable(
+                name: "channel");
 
             migrationBuilder.DropTable(
                 name: "destination");
@@ -722,6 +818,9 @@ namespace EarReferral.Storage.Migrations.Postgres
 
             migrationBuilder.DropTable(
                 name: "store_fact");
+
+            migrationBuilder.DropTable(
+                name: "alarm");
 
             migrationBuilder.DropTable(
                 name: "referral");

@@ -22,6 +22,126 @@ namespace EarReferral.Storage.Migrations.Postgres
 
             NpgsqlModelBuilderExtensions.UseIdentityByDefaultColumns(modelBuilder);
 
+            modelBuilder.Entity("EarReferral.Storage.Schema.Rows.AlarmMessageRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("bigint")
+                        .HasColumnName("id");
+
+                    NpgsqlPropertyBuilderExtensions.UseIdentityByDefaultColumn(b.Property<long>("Id"));
+
+                    b.Property<string>("AlarmId")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("alarm_id");
+
+                    b.Property<long>("At")
+                        .HasColumnType("bigint")
+                        .HasColumnName("at");
+
+                    b.Property<string>("Channel")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("channel");
+
+                    b.Property<string>("MessageId")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("message_id");
+
+                    b.Property<string>("Outcome")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("outcome");
+
+                    b.Property<int>("Step")
+                        .HasColumnType("integer")
+                        .HasColumnName("step");
+
+                    b.Property<bool>("Taken")
+                        .HasColumnType("boolean")
+                        .HasColumnName("taken");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("AlarmId");
+
+                    b.ToTable("alarm_message", (string)null);
+                });
+
+            modelBuilder.Entity("EarReferral.Storage.Schema.Rows.AlarmRow", b =>
+                {
+                    b.Property<string>("Id")
+                        .HasColumnType("text")
+                        .HasColumnName("id");
+
+                    b.Property<long?>("AcknowledgedAt")
+                        .HasColumnType("bigint")
+                        .HasColumnName("acknowledged_at");
+
+                    b.Property<string>("AcknowledgedBy")
+                        .HasColumnType("text")
+                        .HasColumnName("acknowledged_by");
+
+                    b.Property<string>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("clinic_id");
+
+                    b.Property<string>("Key")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("key");
+
+                    b.Property<string>("Kind")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("kind");
+
+                    b.Property<long>("NextAt")
+                        .HasColumnType("bigint")
+                        .HasColumnName("next_at");
+
+                    b.Property<string>("Note")
+                        .HasColumnType("text")
+                        .HasColumnName("note");
+
+                    b.Property<string>("PracticeOds")
+                        .HasColumnType("text")
+                        .HasColumnName("practice_ods");
+
+                    b.Property<long>("RaisedAt")
+                        .HasColumnType("bigint")
+                        .HasColumnName("raised_at");
+
+                    b.Property<string>("ReferralId")
+                        .HasColumnType("text")
+                        .HasColumnName("referral_id");
+
+                    b.Property<long>("Since")
+                        .HasColumnType("bigint")
+                        .HasColumnName("since");
+
+                    b.Property<int>("Step")
+                        .HasColumnType("integer")
+                        .HasColumnName("step");
+
+                    b.Property<string>("Tier")
+                        .HasColumnType("text")
+                        .HasColumnName("tier");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Key");
+
+                    b.HasIndex("ReferralId");
+
+                    b.HasIndex("AcknowledgedAt", "NextAt");
+
+                    b.ToTable("alarm", (string)null);
+                });
+
             modelBuilder.Entity("EarReferral.Storage.Schema.Rows.AttemptRow", b =>
                 {
                     b.Property<long>("Id")
@@ -142,6 +262,37 @@ namespace EarReferral.Storage.Migrations.Postgres
                     b.ToTable("audit", (string)null);
                 });
 
+            modelBuilder.Entity("EarReferral.Storage.Schema.Rows.ChannelRow", b =>
+                {
+                    b.Property<string>("Name")
+                        .HasColumnType("text")
+                        .HasColumnName("name");
+
+                    b.Property<long?>("FailingSince")
+                        .HasColumnType("bigint")
+                        .HasColumnName("failing_since");
+
+                    b.Property<string>("LastOutcome")
+                        .HasColumnType("text")
+                        .HasColumnName("last_outcome");
+
+                    b.Property<long?>("LastTakenAt")
+                        .HasColumnType("bigint")
+                        .HasColumnName("last_taken_at");
+
+                    b.Property<long>("NextAt")
+                        .HasColumnType("bigint")
+                        .HasColumnName("next_at");
+
+                    b.Property<long>("Position")
+                        .HasColumnType("bigint")
+                        .HasColumnName("position");
+
+                    b.HasKey("Name");
+
+                    b.ToTable("channel", (string)null);
+                });
+
             modelBuilder.Entity("EarReferral.Storage.Schema.Rows.DestinationRow", b =>
                 {
                     b.Property<string>("Name")
@@ -166,13 +317,33 @@ namespace EarReferral.Storage.Migrations.Postgres
                         .HasColumnType("integer")
                         .HasColumnName("consecutive_failures");
 
+                    b.Property<string>("Mode")
+                        .HasColumnType("text")
+                        .HasColumnName("mode");
+
                     b.Property<bool>("Paused")
                         .HasColumnType("boolean")
                         .HasColumnName("paused");
 
+                    b.Property<long?>("PausedAt")
+                        .HasColumnType("bigint")
+                        .HasColumnName("paused_at");
+
                     b.Property<string>("PausedBy")
                         .HasColumnType("text")
                         .HasColumnName("paused_by");
+
+                    b.Property<string>("Problem")
+                        .HasColumnType("text")
+                        .HasColumnName("problem");
+
+                    b.Property<bool>("Updates")
+                        .HasColumnType("boolean")
+                        .HasColumnName("updates");
+
+                    b.Property<long?>("VerifiedAt")
+                        .HasColumnType("bigint")
+                        .HasColumnName("verified_at");
 
                     b.HasKey("Name");
 
@@ -1107,6 +1278,15 @@ namespace EarReferral.Storage.Migrations.Postgres
                     b.HasKey("Name");
 
                     b.ToTable("store_fact", (string)null);
+                });
+
+            modelBuilder.Entity("EarReferral.Storage.Schema.Rows.AlarmMessageRow", b =>
+                {
+                    b.HasOne("EarReferral.Storage.Schema.Rows.AlarmRow", null)
+                        .WithMany()
+                        .HasForeignKey("AlarmId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
                 });
 
             modelBuilder.Entity("EarReferral.Storage.Schema.Rows.AttemptRow", b =>

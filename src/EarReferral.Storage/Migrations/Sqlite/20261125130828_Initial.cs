@@ -12,6 +12,30 @@ namespace EarReferral.Storage.Migrations.Sqlite
         protected override void Up(MigrationBuilder migrationBuilder)
         {
             migrationBuilder.CreateTable(
+                name: "alarm",
+                columns: table => new
+                {
+                    id = table.Column<string>(type: "TEXT", nullable: false),
+                    key = table.Column<string>(type: "TEXT", nullable: false),
+                    kind = table.Column<string>(type: "TEXT", nullable: false),
+                    clinic_id = table.Column<string>(type: "TEXT", nullable: false),
+                    practice_ods = table.Column<string>(type: "TEXT", nullable: true),
+                    referral_id = table.Column<string>(type: "TEXT", nullable: true),
+                    tier = table.Column<string>(type: "TEXT", nullable: true),
+                    since = table.Column<long>(type: "INTEGER", nullable: false),
+                    raised_at = table.Column<long>(type: "INTEGER", nullable: false),
+                    step = table.Column<int>(type: "INTEGER", nullable: false),
+                    next_at = table.Column<long>(type: "INTEGER", nullable: false),
+                    acknowledged_at = table.Column<long>(type: "INTEGER", nullable: true),
+                    acknowledged_by = table.Column<string>(type: "TEXT", nullable: true),
+                    note = table.Column<string>(type: "TEXT", nullable: true)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_alarm", x => x.id);
+                });
+
+            migrationBuilder.CreateTable(
                 name: "audit",
                 columns: table => new
                 {
@@ -36,6 +60,22 @@ namespace EarReferral.Storage.Migrations.Sqlite
                 });
 
             migrationBuilder.CreateTable(
+                name: "channel",
+                columns: table => new
+                {
+                    name = table.Column<string>(type: "TEXT", nullable: false),
+                    failing_since = table.Column<long>(type: "INTEGER", nullable: true),
+                    last_taken_at = table.Column<long>(type: "INTEGER", nullable: true),
+                    last_outcome = table.Column<string>(type: "TEXT", nullable: true),
+                    next_at = table.Column<long>(type: "INTEGER", nullable: false),
+                    position = table.Column<long>(type: "INTEGER", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_channel", x => x.name);
+                });
+
+            migrationBuilder.CreateTable(
                 name: "destination",
                 columns: table => new
                 {
@@ -45,6 +85,11 @@ namespace EarReferral.Storage.Migrations.Sqlite
                     breaker = table.Column<string>(type: "TEXT", nullable: false),
                     breaker_until = table.Column<long>(type: "INTEGER", nullable: true),
                     consecutive_failures = table.Column<int>(type: "INTEGER", nullable: false),
+                    mode = table.Column<string>(type: "TEXT", nullable: true),
+                    updates = table.Column<bool>(type: "INTEGER", nullable: false),
+                    verified_at = table.Column<long>(type: "INTEGER", nullable: true),
+                    problem = table.Column<string>(type: "TEXT", nullable: true),
+                    paused_at = table.Column<long>(type: "INTEGER", nullable: true),
                     change = table.Column<int>(type: "INTEGER", nullable: false)
                 },
                 constraints: table =>
@@ -305,6 +350,31 @@ namespace EarReferral.Storage.Migrations.Sqlite
                 });
 
             migrationBuilder.CreateTable(
+                name: "alarm_message",
+                columns: table => new
+                {
+                    id = table.Column<long>(type: "INTEGER", nullable: false)
+                        .Annotation("Sqlite:Autoincrement", true),
+                    alarm_id = table.Column<string>(type: "TEXT", nullable: false),
+                    message_id = table.Column<string>(type: "TEXT", nullable: false),
+                    step = table.Column<int>(type: "INTEGER", nullable: false),
+                    channel = table.Column<string>(type: "TEXT", nullable: false),
+                    at = table.Column<long>(type: "INTEGER", nullable: false),
+                    taken = table.Column<bool>(type: "INTEGER", nullable: false),
+                    outcome = table.Column<string>(type: "TEXT", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_alarm_message", x => x.id);
+                    table.ForeignKey(
+                        name: "FK_alarm_message_alarm_alarm_id",
+                        column: x => x.alarm_id,
+                        principalTable: "alarm",
+                        principalColumn: "id",
+                        onDelete: ReferentialAction.Cascade);
+                });
+
+            migrationBuilder.CreateTable(
                 name: "attempt",
                 columns: table => new
                 {
@@ -490,6 +560,26 @@ namespace EarReferral.Storage.Migrations.Sqlite
                 });
 
             migrationBuilder.CreateIndex(
+                name: "IX_alarm_acknowledged_at_next_at",
+                table: "alarm",
+                columns: new[] { "acknowledged_at", "next_at" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_alarm_key",
+                table: "alarm",
+                column: "key");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_alarm_referral_id",
+                table: "alarm",
+                column: "referral_id");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_alarm_message_alarm_id",
+                table: "alarm_message",
+                column: "alarm_id");
+
+            migrationBuilder.CreateIndex(
                 name: "IX_attempt_referral_id",
                 table: "attempt",
                 column: "referral_id");
@@ -660,10 +750,16 @@ namespace EarReferral.Storage.Migrations.Sqlite
         protected override void Down(MigrationBuilder migrationBuilder)
         {
             migrationBuilder.DropTable(
+                name: "alarm_message");
+
+            migrationBuilder.DropTable(
                 name: "attempt");
 
             migrationBuilder.DropTable(
                 name: "audit");
+
+            migrationBuilder.DropTable(
+                name: "channel");
 
             migrationBuilder.DropTable(
                 name: "destination");
@@ -721,6 +817,9 @@ namespace EarReferral.Storage.Migrations.Sqlite
 
             migrationBuilder.DropTable(
                 name: "store_fact");
+
+            migrationBuilder.DropTable(
+                name: "alarm");
 
             migrationBuilder.DropTable(
                 name: "referral");

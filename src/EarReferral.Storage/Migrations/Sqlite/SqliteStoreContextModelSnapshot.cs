@@ -17,6 +17,124 @@ namespace EarReferral.Storage.Migrations.Sqlite
 #pragma warning disable 612, 618
             modelBuilder.HasAnnotation("ProductVersion", "10.0.15");
 
+            modelBuilder.Entity("EarReferral.Storage.Schema.Rows.AlarmMessageRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("INTEGER")
+                        .HasColumnName("id");
+
+                    b.Property<string>("AlarmId")
+                        .IsRequired()
+                        .HasColumnType("TEXT")
+                        .HasColumnName("alarm_id");
+
+                    b.Property<long>("At")
+                        .HasColumnType("INTEGER")
+                        .HasColumnName("at");
+
+                    b.Property<string>("Channel")
+                        .IsRequired()
+                        .HasColumnType("TEXT")
+                        .HasColumnName("channel");
+
+                    b.Property<string>("MessageId")
+                        .IsRequired()
+                        .HasColumnType("TEXT")
+                        .HasColumnName("message_id");
+
+                    b.Property<string>("Outcome")
+                        .IsRequired()
+                        .HasColumnType("TEXT")
+                        .HasColumnName("outcome");
+
+                    b.Property<int>("Step")
+                        .HasColumnType("INTEGER")
+                        .HasColumnName("step");
+
+                    b.Property<bool>("Taken")
+                        .HasColumnType("INTEGER")
+                        .HasColumnName("taken");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("AlarmId");
+
+                    b.ToTable("alarm_message", (string)null);
+                });
+
+            modelBuilder.Entity("EarReferral.Storage.Schema.Rows.AlarmRow", b =>
+                {
+                    b.Property<string>("Id")
+                        .HasColumnType("TEXT")
+                        .HasColumnName("id");
+
+                    b.Property<long?>("AcknowledgedAt")
+                        .HasColumnType("INTEGER")
+                        .HasColumnName("acknowledged_at");
+
+                    b.Property<string>("AcknowledgedBy")
+                        .HasColumnType("TEXT")
+                        .HasColumnName("acknowledged_by");
+
+                    b.Property<string>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("TEXT")
+                        .HasColumnName("clinic_id");
+
+                    b.Property<string>("Key")
+                        .IsRequired()
+                        .HasColumnType("TEXT")
+                        .HasColumnName("key");
+
+                    b.Property<string>("Kind")
+                        .IsRequired()
+                        .HasColumnType("TEXT")
+                        .HasColumnName("kind");
+
+                    b.Property<long>("NextAt")
+                        .HasColumnType("INTEGER")
+                        .HasColumnName("next_at");
+
+                    b.Property<string>("Note")
+                        .HasColumnType("TEXT")
+                        .HasColumnName("note");
+
+                    b.Property<string>("PracticeOds")
+                        .HasColumnType("TEXT")
+                        .HasColumnName("practice_ods");
+
+                    b.Property<long>("RaisedAt")
+                        .HasColumnType("INTEGER")
+                        .HasColumnName("raised_at");
+
+                    b.Property<string>("ReferralId")
+                        .HasColumnType("TEXT")
+                        .HasColumnName("referral_id");
+
+                    b.Property<long>("Since")
+                        .HasColumnType("INTEGER")
+                        .HasColumnName("since");
+
+                    b.Property<int>("Step")
+                        .HasColumnType("INTEGER")
+                        .HasColumnName("step");
+
+                    b.Property<string>("Tier")
+                        .HasColumnType("TEXT")
+                        .HasColumnName("tier");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Key");
+
+                    b.HasIndex("ReferralId");
+
+                    b.HasIndex("AcknowledgedAt", "NextAt");
+
+                    b.ToTable("alarm", (string)null);
+                });
+
             modelBuilder.Entity("EarReferral.Storage.Schema.Rows.AttemptRow", b =>
                 {
                     b.Property<long>("Id")
@@ -133,6 +251,37 @@ namespace EarReferral.Storage.Migrations.Sqlite
                     b.ToTable("audit", (string)null);
                 });
 
+            modelBuilder.Entity("EarReferral.Storage.Schema.Rows.ChannelRow", b =>
+                {
+                    b.Property<string>("Name")
+                        .HasColumnType("TEXT")
+                        .HasColumnName("name");
+
+                    b.Property<long?>("FailingSince")
+                        .HasColumnType("INTEGER")
+                        .HasColumnName("failing_since");
+
+                    b.Property<string>("LastOutcome")
+                        .HasColumnType("TEXT")
+                        .HasColumnName("last_outcome");
+
+                    b.Property<long?>("LastTakenAt")
+                        .HasColumnType("INTEGER")
+                        .HasColumnName("last_taken_at");
+
+                    b.Property<long>("NextAt")
+                        .HasColumnType("INTEGER")
+                        .HasColumnName("next_at");
+
+                    b.Property<long>("Position")
+                        .HasColumnType("INTEGER")
+                        .HasColumnName("position");
+
+                    b.HasKey("Name");
+
+                    b.ToTable("channel", (string)null);
+                });
+
             modelBuilder.Entity("EarReferral.Storage.Schema.Rows.DestinationRow", b =>
                 {
                     b.Property<string>("Name")
@@ -157,13 +306,33 @@ namespace EarReferral.Storage.Migrations.Sqlite
                         .HasColumnType("INTEGER")
                         .HasColumnName("consecutive_failures");
 
+                    b.Property<string>("Mode")
+                        .HasColumnType("TEXT")
+                        .HasColumnName("mode");
+
                     b.Property<bool>("Paused")
                         .HasColumnType("INTEGER")
                         .HasColumnName("paused");
 
+                    b.Property<long?>("PausedAt")
+                        .HasColumnType("INTEGER")
+                        .HasColumnName("paused_at");
+
                     b.Property<string>("PausedBy")
                         .HasColumnType("TEXT")
                         .HasColumnName("paused_by");
+
+                    b.Property<string>("Problem")
+                        .HasColumnType("TEXT")
+                        .HasColumnName("problem");
+
+                    b.Property<bool>("Updates")
+                        .HasColumnType("INTEGER")
+                        .HasColumnName("updates");
+
+                    b.Property<long?>("VerifiedAt")
+                        .HasColumnType("INTEGER")
+                        .HasColumnName("verified_at");
 
                     b.HasKey("Name");
 
@@ -1080,6 +1249,15 @@ namespace EarReferral.Storage.Migrations.Sqlite
                     b.HasKey("Name");
 
                     b.ToTable("store_fact", (string)null);
+                });
+
+            modelBuilder.Entity("EarReferral.Storage.Schema.Rows.AlarmMessageRow", b =>
+                {
+                    b.HasOne("EarReferral.Storage.Schema.Rows.AlarmRow", null)
+                        .WithMany()
+                        .HasForeignKey("AlarmId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
                 });
 
             modelBuilder.Entity("EarReferral.Storage.Schema.Rows.AttemptRow", b =>

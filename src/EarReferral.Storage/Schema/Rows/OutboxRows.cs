@@ -68,6 +68,19 @@ internal sealed class DestinationRow
 
     public required int ConsecutiveFailures { get; set; }
 
+    /// <summary>How referrals are sent there, as its capability statement was read; null while nobody has verified it.</summary>
+    public ExchangeMode? Mode { get; set; }
+
+    /// <summary>True when its capability statement promises conditional update, by which a correction can be sent after the referral.</summary>
+    public bool Updates { get; set; }
+
+    public DateTimeOffset? VerifiedAt { get; set; }
+
+    /// <summary>What stands against it, in words without patient data; null when the last look found nothing.</summary>
+    public string? Problem { get; set; }
+
+    public DateTimeOffset? PausedAt { get; set; }
+
     /// <summary>Counts changes, so that two nodes never overwrite each other's.</summary>
     public required int Change { get; set; }
 }
