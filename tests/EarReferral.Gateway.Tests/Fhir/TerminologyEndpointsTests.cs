@@ -63,7 +63,7 @@ public sealed class TerminologyEndpointsTests(RunningGateway gateway) : IClassFi
         var asked = new Parameters();
         asked.Add("url", new FhirUri($"{Base}ConceptMap/finding-to-snomed-ct"));
         asked.Add("coding", new Coding($"{Base}CodeSystem/finding", "drum-perforation"));
-        using var body = new StringContent(new FhirJsonSerializer().SerializeToString(asked));
+        using var body = new StringContent(new FhirJsonSerializer().SerializeToString(asked), System.Text.Encoding.UTF8, "application/fhir+json");
         using var answer = await gateway.Client.PostAsync(new Uri("/fhir/ConceptMap/$translate", UriKind.Relative), body, TestContext.Current.CancellationToken);
         var found = (Parameters)await ReadAsync(answer);
         Assert.True(found.GetSingleValue<FhirBoolean>("result")!.Value);
