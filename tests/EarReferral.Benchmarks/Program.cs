@@ -6,6 +6,7 @@ var measurements = new Dictionary<string, Func<string[], int>>(StringComparer.Or
     ["rules"] = RuleBookFigures.Print,
     ["validation"] = ValidationFigures.Print,
     ["memory"] = MemoryFigures.Print,
+    ["compare"] = ComparisonFigures.Print,
     ["start"] = StartFigures.Print,
 };
 if (args is [var name, ..] && measurements.TryGetValue(name, out var measurement))

@@ -4,6 +4,7 @@ using System.Text.Json;
 using EarReferral.Gateway.Hosting;
 using EarReferral.Gateway.Rules;
 using EarReferral.Storage;
+using EarReferral.Storage.Encounters;
 using EarReferral.Triage.Rules;
 using Spectre.Console;
 
@@ -123,12 +124,16 @@ internal static class RulesCommand
 
             var comparison = host.Services.GetRequiredService<RuleComparison>();
             var progress = AnsiConsole.Create(new AnsiConsoleSettings { Out = new AnsiConsoleOutput(Console.Error) });
-            var report = await progress.Status().StartAsync("Reading encounters", status => comparison.RunAsync(
-                new Reach.Everything("rule comparison"),
-                candidate,
-                since is { } day ? new DateTimeOffset(day.ToDateTime(TimeOnly.MinValue), TimeSpan.Zero) : null,
-                read => status.Status(string.Create(CultureInfo.InvariantCulture, $"{read} encounters read")),
-                stop));
+            var reach = new Reach.Everything("rule comparison");
+            var stored = await host.Services.GetRequiredService<EncounterStore>().CountAsync(reach, stop);
+            var watch = TimeProvider.System.GetTimestamp();
+            var report = await progress.Progress().StartAsync(async bars =>
+            {
+                var bar = bars.AddTask("deciding stored encounters again", maxValue: Math.Max(1, stored));
+                return await comparison.RunAsync(reach, candidate, since is { } day ? new DateTimeOffset(day.ToDateTime(TimeOnly.MinValue), TimeSpan.Zero) : null, read => bar.Value = read, stop);
+            });
+            var seconds = TimeProvider.System.GetElapsedTime(watch).TotalSeconds;
+            await Console.Error.WriteLineAsync(string.Create(CultureInfo.InvariantCulture, $"{report.Compared} in {seconds:0.0} s, {report.Compared / seconds:0} a second."));
             Print(report, print);
             return ExitCode.Done;
         }

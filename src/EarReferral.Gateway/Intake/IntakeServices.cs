@@ -21,7 +21,7 @@ internal static class IntakeServices
     {
         var folder = configuration["Rules:Folder"]!;
         var overlay = configuration["Rules:Overlay"] is { Length: > 0 } named ? named : null;
-        services.AddSingleton(_ => RuleFolder.Load(folder, overlay));
+        services.AddSingleton(_ => RuleFolder.LoadForService(folder, overlay));
         services.AddSingleton<RuleComparison>();
         services.AddSingleton<Rehearsal>();
         services.AddSingleton(_ => ProfileSet.Embedded());

@@ -1,3 +1,4 @@
+using EarReferral.Encounters;
 using EarReferral.Encounters.Reading;
 using EarReferral.Gateway.Vocabulary;
 using EarReferral.Gateway.Intake;
@@ -23,9 +24,6 @@ internal sealed class RuleComparison(EncounterStore encounters, ClinicVocabulari
         new Guid("3f0c8d1e-50b1-4b55-9f35-2a1b6d6f0c02"),
         new Guid("3f0c8d1e-50b1-4b55-9f35-2a1b6d6f0c03"),
         new Guid("3f0c8d1e-50b1-4b55-9f35-2a1b6d6f0c04"));
-
-    // What was accepted once is read again, whatever numbers the site allows today.
-    private readonly EncounterReaderOptions asAccepted = new() { AllowTestNhsNumbers = true, Vocabularies = vocabularies.All };
 
     /// <summary>Compares the newest revision of each encounter.</summary>
     /// <param name="reach">Whose encounters.</param>
@@ -79,7 +77,7 @@ internal sealed class RuleComparison(EncounterStore encounters, ClinicVocabulari
         }
 
         // From the document as it was posted, the one thing about a visit that no later program has touched.
-        if (EncounterReader.Read(stored.Raw, asAccepted).Encounter is not { } encounter)
+        if (Read(stored) is not { } encounter)
         {
             return (stored, null, "the stored document is not read by this program");
         }
@@ -88,5 +86,18 @@ internal sealed class RuleComparison(EncounterStore encounters, ClinicVocabulari
         var history = HistoryMapper.Input(before.History, encounter, record, Unkept);
         var after = TriageEngine.Decide(candidate, record.Resources, history, encounter.EvaluationInstant, TimeZoneInfo.FindSystemTimeZoneById(encounter.ClinicTimeZone));
         return (stored, DecisionDifference.Between(before, after), null);
+    }
+
+    private ClinicEncounter? Read(StoredEncounter stored)
+    {
+        try
+        {
+            return EncounterReader.ReadAccepted(stored.Raw, vocabularies.All);
+        }
+        catch (InvalidDataException)
+        {
+            // Accepted under a contract that this program no longer knows; it is listed, never counted as unchanged.
+            return null;
+        }
     }
 }

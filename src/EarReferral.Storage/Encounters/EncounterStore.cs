@@ -60,6 +60,10 @@ public sealed class EncounterStore
             return Cursor.Page(rows, count, Read, row => new Cursor(row.Id, string.Empty));
         });
 
+    /// <summary>How many encounters there are.</summary>
+    public Task<int> CountAsync(Reach reach, CancellationToken cancellationToken) =>
+        database.ReadAsync(store => store.Encounters.Within(reach).Select(row => row.EncounterKey).Distinct().CountAsync(cancellationToken));
+
     /// <summary>The newest revision decides whose the encounter is: an earlier one of another practice is not shown instead.</summary>
     internal static IQueryable<EncounterRow> Newest(StoreContext store, Reach reach) => store.Encounters.Within(reach)
         .Where(row => !store.Encounters.Any(later => later.EncounterKey == row.EncounterKey && later.Revision > row.Revision));

@@ -71,6 +71,10 @@ public sealed class RuleBook
         return [.. PublicationCheck.Run(decide), .. problems];
     }
 
+    /// <summary>The digest that a set of published files has as <see cref="RuleBookVersion.Sha256"/>, sound or not.</summary>
+    /// <param name="files">File names without folder, with their bytes.</param>
+    public static string Digest(IEnumerable<(string Name, byte[] Content)> files) => Hash(Sorted(files));
+
     private static (RuleBook? Book, IReadOnlyList<string> Problems, IReadOnlyList<(string Name, byte[] Content)> Files) Read(
         IEnumerable<(string Name, byte[] Content)> files, IEnumerable<(string Name, byte[] Content)>? overlay, bool withEngine)
     {

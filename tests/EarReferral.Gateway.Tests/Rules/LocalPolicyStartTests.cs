@@ -2,6 +2,7 @@ using System.Net.Http.Json;
 using System.Text.Json.Nodes;
 using EarReferral.Gateway.Demo;
 using EarReferral.Gateway.Hosting;
+using EarReferral.Gateway.Rules;
 using EarReferral.Testing;
 using EarReferral.Triage.Rules;
 using Microsoft.AspNetCore.Builder;
@@ -34,6 +35,55 @@ public sealed class LocalPolicyStartTests : IDisposable
         await host.StopAsync(Stop);
     }
 
+    [Theory]
+    [InlineData("", "1.0.0-local-harbour-lane-2026-11-02 ")]
+    [InlineData("&policy=site", "1.0.0-local-harbour-lane-2026-11-02 ")]
+    [InlineData("&policy=none", "1.0.0 ")]
+    public async Task Candidate_IsTriedUnderThePolicyUnlessAskedWithoutIt(string asked, string version)
+    {
+        await using var host = Host(Repository.At("examples", "local-policy"), candidates: Repository.At("profiles"));
+        await host.StartAsync(Stop);
+        using var client = new HttpClient { BaseAddress = new Uri(host.Urls.Single()), Timeout = TimeSpan.FromMinutes(3) };
+
+        var report = (await client.GetFromJsonAsync<JsonObject>(new Uri($"/rules/comparison?with=rules{asked}", UriKind.Relative), Stop))!;
+
+        Assert.StartsWith(version, (string)report["candidate"]!, StringComparison.Ordinal);
+        await host.StopAsync(Stop);
+    }
+
+    [Fact]
+    public async Task SetEditedOnSite_IsCheckedInFullAndRefusedWithEveryProblem()
+    {
+        // What the quick load does not look at: an expression that no engine can read, beside a fault that it would find.
+        var rules = Edited(("rule-book.json", "\"entry.", "\"entry.."), ("R-HL-01.json", "%suddenLoss and", "%noSuchVariable and"));
+        await using var host = Host(overlay: null, rules);
+
+        var error = await Assert.ThrowsAsync<InvalidRuleBookException>(() => host.StartAsync(Stop));
+
+        Assert.Contains(error.Problems, problem => problem.Contains("is not FHIRPath", StringComparison.Ordinal));
+        Assert.Contains("R-HL-01.json: unknown variable %noSuchVariable", error.Problems);
+    }
+
+    [Fact]
+    public void ShippedSet_IsKnownByItsDigest()
+    {
+        var digest = RuleBook.Digest(Directory.EnumerateFiles(Repository.At("profiles", "rules"), "*.json").Select(file => (Path.GetFileName(file), File.ReadAllBytes(file))));
+
+        Assert.True(digest == ShippedRules.Sha256, $"The rules have changed: the digest in {nameof(ShippedRules)} is now {digest}");
+    }
+
+    private string Edited(params (string File, string Old, string New)[] changes)
+    {
+        var rules = Directory.CreateDirectory(Path.Combine(folder, "edited")).FullName;
+        foreach (var file in Directory.EnumerateFiles(Repository.At("profiles", "rules"), "*.json"))
+        {
+            var text = changes.Where(change => change.File == Path.GetFileName(file)).Aggregate(File.ReadAllText(file), (text, change) => text.Replace(change.Old, change.New, StringComparison.Ordinal));
+            File.WriteAllText(Path.Combine(rules, Path.GetFileName(file)), text);
+        }
+
+        return rules;
+    }
+
     [Fact]
     public async Task BrokenPolicy_StopsTheStartWithEveryProblem()
     {
@@ -56,11 +106,17 @@ public sealed class LocalPolicyStartTests : IDisposable
         Assert.StartsWith("there is no folder", Assert.Single(error.Problems), StringComparison.Ordinal);
     }
 
-    private WebApplication Host(string overlay)
+    private WebApplication Host(string? overlay, string? rules = null, string? candidates = null)
     {
         var data = Path.Combine(folder, "data");
         var configuration = DemoConfiguration.For(new DemoSettings("http://127.0.0.1:5080", data, Once: true, AsJson: false));
         configuration["Rules:Overlay"] = overlay;
+        configuration["Rules:Candidates"] = candidates;
+        if (rules is not null)
+        {
+            configuration["Rules:Folder"] = rules;
+        }
+
         return GatewayHost.Build(new HostSettings("http://127.0.0.1:0", data, configuration));
     }
 }

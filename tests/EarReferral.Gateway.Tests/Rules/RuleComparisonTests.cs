@@ -9,7 +9,7 @@ using Microsoft.AspNetCore.Builder;
 
 namespace EarReferral.Gateway.Tests.Rules;
 
-/// <summary>A gateway that holds two visits, one flagged by R-HL-01 and one ordinary, beside candidate rule sets.</summary>
+/// <summary>A gateway that holds two visits, one flagged by R-HL-01 and one ordinary, and a third that was retracted, beside candidate rule sets.</summary>
 public sealed class StoredVisits : IAsyncLifetime
 {
     private readonly string folder = Directory.CreateTempSubdirectory("ear-compare-").FullName;
@@ -30,7 +30,7 @@ public sealed class StoredVisits : IAsyncLifetime
         host = GatewayHost.Build(new HostSettings("http://127.0.0.1:0", folder, configuration));
         await host.StartAsync(TestContext.Current.CancellationToken);
         Client.BaseAddress = new Uri(host.Urls.Single());
-        foreach (var example in (string[])["09-sudden-loss-12-days", "18-child-with-wax"])
+        foreach (var example in (string[])["09-sudden-loss-12-days", "18-child-with-wax", "11-sudden-loss-39-days"])
         {
             using var body = new ByteArrayContent(await File.ReadAllBytesAsync(Repository.At("examples", "encounters", example + ".json"), TestContext.Current.CancellationToken));
             body.Headers.ContentType = new MediaTypeHeaderValue("application/json");
@@ -42,7 +42,22 @@ public sealed class StoredVisits : IAsyncLifetime
             while (answer.StatusCode == HttpStatusCode.ServiceUnavailable);
 
             Assert.Equal(HttpStatusCode.Created, answer.StatusCode);
+            if (example.StartsWith("11", StringComparison.Ordinal))
+            {
+                await RetractAsync(answer.Headers.Location!);
+            }
         }
+    }
+
+    private async Task RetractAsync(Uri encounter)
+    {
+        using var request = new HttpRequestMessage(HttpMethod.Post, new Uri($"{encounter.AbsolutePath}/retraction", UriKind.Relative))
+        {
+            Content = JsonContent.Create(new { reason = "enteredInError", person = "Morwenna Tal", text = "Never took place." }),
+        };
+        request.Headers.Add("If-Match", "\"1\"");
+        using var answer = await Client.SendAsync(request, TestContext.Current.CancellationToken);
+        Assert.Equal(HttpStatusCode.OK, answer.StatusCode);
     }
 
     public async ValueTask DisposeAsync()
