@@ -47,14 +47,23 @@ internal sealed class FaultRun(RunSettings settings, string folder, TextWriter r
 
         var clinic = new ClinicClient(gateways, http, settings.Seed);
         var visits = new Visits(settings.Seed).Make(settings.Encounters);
+        var suspension = new Suspension(gateways, new GatewayStore(postgres, Path.Combine(folder, "gateway")), report);
+        var suspending = SuspendAsync(suspension, stop);
         var posted = await PostAndKillAsync(clinic, visits, stop);
+        await suspending;
         report.WriteLine($"posted after {posted.TotalSeconds:0} s: {clinic.Acknowledged.Count} acknowledged, {clinic.Abandoned} abandoned without waiting for the answer, {clinic.Reposts} reposts");
         report.WriteLine($"kills: {string.Join("; ", kills)}");
 
         var store = new GatewayStore(postgres, Path.Combine(folder, "gateway"));
         var drained = await DrainAsync(store, stop);
         report.WriteLine($"drained after {Elapsed():0} s: {string.Join(", ", drained.Select(pair => $"{pair.Key} {pair.Value}"))}; a person asked for another send {replayed.Count} time(s)");
-        return await JudgeAsync(clinic, store, sandbox, drained, stop);
+        var isGood = await JudgeAsync(clinic, store, sandbox, drained, stop);
+        if (settings.Suspensions > 0)
+        {
+            report.WriteLine($"take-over after a suspension: {suspension.Longest?.ToString("0.0", System.Globalization.CultureInfo.InvariantCulture) ?? "not shown, no stop met a send"} s at most; wanted 20 s");
+        }
+
+        return isGood && (settings.Suspensions == 0 || suspension.Longest is <= 20);
     }
 
     public async ValueTask DisposeAsync()
@@ -73,6 +82,15 @@ internal sealed class FaultRun(RunSettings settings, string folder, TextWriter r
     }
 
     private double Elapsed() => Stopwatch.GetElapsedTime(begun).TotalSeconds;
+
+    private async Task SuspendAsync(Suspension suspension, CancellationToken stop)
+    {
+        for (var turn = 0; turn < settings.Suspensions; turn++)
+        {
+            await suspension.RunAsync(turn, stop);
+            await Task.Delay(3000, stop);
+        }
+    }
 
     private async Task<TimeSpan> PostAndKillAsync(ClinicClient clinic, IReadOnlyList<JsonObject> visits, CancellationToken stop)
     {

@@ -25,5 +25,8 @@ internal sealed class GatewayInstance(int number, int port, string folder, IRead
         Launch();
     }
 
+    /// <summary>Stands still as a machine does that was put to sleep, or goes on.</summary>
+    public Task SignalAsync(string name) => process!.SignalAsync(name);
+
     public ValueTask DisposeAsync() => process?.DisposeAsync() ?? ValueTask.CompletedTask;
 }

@@ -24,6 +24,14 @@ internal sealed class GatewayStore(string? postgres, string folder)
         return ids;
     }
 
+    /// <summary>Token of every lease that runs, by referral.</summary>
+    public async Task<IReadOnlyDictionary<string, string>> LeasesAsync()
+    {
+        var leases = new Dictionary<string, string>();
+        await ReadAsync("SELECT referral_id, CAST(lease_token AS text) FROM outbox WHERE lease_token IS NOT NULL", row => leases[row.GetString(0)] = row.GetString(1));
+        return leases;
+    }
+
     /// <summary>Everything that must be at the receiver: type and identifier of each entry of each stored request.</summary>
     public async Task<IReadOnlyDictionary<string, IReadOnlyList<string>>> ExpectedAsync()
     {

@@ -64,6 +64,17 @@ internal sealed class ProgramProcess : IAsyncDisposable
         await process.WaitForExitAsync();
     }
 
+    /// <summary>Sends it a signal by its name, such as STOP or CONT.</summary>
+    public async Task SignalAsync(string name)
+    {
+        using var kill = Process.Start("kill", [$"-{name}", process.Id.ToString(System.Globalization.CultureInfo.InvariantCulture)]);
+        await kill.WaitForExitAsync();
+        if (kill.ExitCode != 0)
+        {
+            throw new InvalidOperationException($"kill -{name} ended with {kill.ExitCode}.");
+        }
+    }
+
     public async ValueTask DisposeAsync()
     {
         if (isGone)

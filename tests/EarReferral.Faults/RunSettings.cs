@@ -6,7 +6,7 @@ namespace EarReferral.Faults;
 internal sealed record RunSettings
 {
     public const string Usage =
-        "Usage: EarReferral.Faults [--encounters 2000] [--kills 20] [--instances 1] [--seed 1] [--rate 0.3] [--least 50] [--create-gap 50ms] [--postgres CONNECTION] [--data FOLDER]";
+        "Usage: EarReferral.Faults [--encounters 2000] [--kills 20] [--instances 1] [--seed 1] [--rate 0.3] [--least 50] [--create-gap 50ms] [--suspensions 0] [--postgres CONNECTION] [--data FOLDER]";
 
     public int Encounters { get; init; } = 2000;
 
@@ -24,6 +24,9 @@ internal sealed record RunSettings
 
     /// <summary>How long the receiver thinks between looking and creating, as it takes it; "never" makes them one step.</summary>
     public string CreateGap { get; init; } = "50ms";
+
+    /// <summary>How often an instance that sends is stopped (SIGSTOP) past its lease and resumed; needs two instances.</summary>
+    public int Suspensions { get; init; }
 
     /// <summary>A PostgreSQL server that may create databases; null for SQLite.</summary>
     public string? Postgres { get; init; }
@@ -51,6 +54,7 @@ internal sealed record RunSettings
                 "--least" => settings with { Least = Number(value) },
                 "--rate" => settings with { Rate = double.Parse(value, CultureInfo.InvariantCulture) },
                 "--create-gap" => settings with { CreateGap = value },
+                "--suspensions" => settings with { Suspensions = Number(value) },
                 "--postgres" => settings with { Postgres = value },
                 "--data" => settings with { Data = value },
                 _ => null,
@@ -63,7 +67,7 @@ internal sealed record RunSettings
             settings = next;
         }
 
-        return settings is { Encounters: > 0, Kills: >= 0, Instances: > 0 } ? settings : null;
+        return settings is { Encounters: > 0, Kills: >= 0, Instances: > 0 } && (settings.Suspensions == 0 || settings is { Instances: > 1, Postgres: not null }) ? settings : null;
     }
 
     private static int Number(string value) => int.Parse(value, CultureInfo.InvariantCulture);
