@@ -12,14 +12,15 @@ public sealed class ProjectReferenceTests
         ["Triage"] = [],
         ["Mapping"] = ["Encounters", "Triage"],
         ["Referrals"] = [],
+        ["Summary"] = [],
         ["Validation"] = [],
         ["Storage"] = [],
         ["Delivery"] = ["Referrals", "Storage"],
-        ["Gateway"] = ["Delivery", "Encounters", "Mapping", "Referrals", "Storage", "Triage", "Validation"],
+        ["Gateway"] = ["Delivery", "Encounters", "Mapping", "Referrals", "Storage", "Summary", "Triage", "Validation"],
         ["Sandbox"] = [],
     };
 
-    private static readonly string[] Core = ["Encounters", "Triage", "Mapping", "Referrals", "Validation"];
+    private static readonly string[] Core = ["Encounters", "Triage", "Mapping", "Referrals", "Summary", "Validation"];
 
     public static TheoryData<string> Projects() => [.. Allowed.Keys];
 

@@ -22,6 +22,7 @@ public sealed class SummaryPageTests
     {
         var page = Parse(SummaryPage.Render(Document(file)));
 
+        Assert.Contains(page.Descendants(Html + "dd"), fact => fact.Value.StartsWith("Harbour Lane Ear Care", StringComparison.Ordinal));
         Assert.Equal("Action and urgency", page.Descendants(Html + "h2").First().Value);
         Assert.DoesNotContain(page.Descendants(), element => element.Name.LocalName is "script" or "link" or "img" or "iframe" or "object");
         Assert.DoesNotContain(page.Descendants().Attributes(), attribute => attribute.Name.LocalName is "src" or "href" or "style" || attribute.Name.LocalName.StartsWith("on", StringComparison.Ordinal));

@@ -10,6 +10,7 @@ using EarReferral.Gateway.Patients;
 using EarReferral.Gateway.Quarantine;
 using EarReferral.Gateway.Referrals;
 using EarReferral.Gateway.Rules;
+using EarReferral.Gateway.Summaries;
 using EarReferral.Storage;
 using Microsoft.Extensions.Configuration.Memory;
 using Microsoft.Extensions.Options;
@@ -97,6 +98,7 @@ internal static class GatewayHost
         application.MapQuarantine();
         application.MapPatients();
         application.MapRules();
+        application.MapSummaries();
         application.MapFhir();
         application.MapContractDocuments();
     }

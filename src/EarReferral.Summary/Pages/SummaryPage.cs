@@ -26,7 +26,7 @@ public static class SummaryPage
             [
                 .. State(composition),
                 Page.Element("h1", composition.Title ?? "Ear care summary"),
-                Who(resources, composition),
+                Who(document, composition),
                 .. composition.Section.Select(section => Section(section, resources)),
                 Page.Element(
                     "footer",
@@ -44,10 +44,10 @@ public static class SummaryPage
         _ => [],
     };
 
-    private static XElement Who(List<Resource> resources, Composition composition)
+    private static XElement Who(Bundle document, Composition composition)
     {
-        var patient = resources.OfType<Patient>().FirstOrDefault();
-        var clinic = resources.OfType<Organization>().FirstOrDefault(organization => IsNamed(composition.Custodian, organization));
+        var patient = Named(document, composition.Subject) as Patient;
+        var clinic = Named(document, composition.Custodian) as Organization;
         return Page.Facts(
             ("Patient", patient?.Name.FirstOrDefault() is { } name ? string.Join(' ', name.Given.Append(name.Family).OfType<string>()) : "not recorded"),
             ("Born", patient?.BirthDate ?? "not recorded"),
@@ -56,8 +56,8 @@ public static class SummaryPage
             ("Date", composition.Date ?? "not recorded"));
     }
 
-    private static bool IsNamed(ResourceReference? reference, Resource resource) =>
-        resource.Id is { } id && reference?.Reference?.EndsWith(id, StringComparison.Ordinal) == true;
+    private static Resource? Named(Bundle document, ResourceReference? reference) =>
+        document.Entry.Find(entry => entry.FullUrl is { } url && url == reference?.Reference)?.Resource;
 
     private static XElement Section(Composition.SectionComponent section, List<Resource> resources)
     {

@@ -17,13 +17,16 @@ internal static class SummaryDocument
             return FhirResult.Error(StatusCodes.Status400BadRequest, IssueType.NotSupported, "The document is made anew each time and not kept (persist), and by no other graph than its references.");
         }
 
-        if ((await resources.ReadAsync(request.Reach, "Composition", id, stop))?.Parse() is not Composition summary)
-        {
-            return FhirResult.Error(StatusCodes.Status404NotFound, IssueType.NotFound, "There is no Composition with this id.");
-        }
-
-        return FhirResult.Ok(DocumentBundle.Build(summary, await ReachedAsync(summary, request.Reach, resources, stop)));
+        return await FindAsync(id, request.Reach, resources, stop) is { } document
+            ? FhirResult.Ok(document)
+            : FhirResult.Error(StatusCodes.Status404NotFound, IssueType.NotFound, "There is no Composition with this id.");
     }
+
+    /// <summary>The document of a Composition; null where the caller can reach no such Composition.</summary>
+    public static async Task<Bundle?> FindAsync(string id, Reach reach, ResourceStore resources, CancellationToken stop) =>
+        (await resources.ReadAsync(reach, "Composition", id, stop))?.Parse() is Composition summary
+            ? DocumentBundle.Build(summary, await ReachedAsync(summary, reach, resources, stop))
+            : null;
 
     private static async Task<IReadOnlyList<Resource>> ReachedAsync(Composition summary, Reach reach, ResourceStore resources, CancellationToken stop)
     {
