@@ -13,16 +13,23 @@ internal static class EverythingSql
         own = owner.Type == "Patient"
             ? InVisits(store, own, query)
             : own.Where(row => row.EncounterKey == encounter || row.Type == "Patient");
-        var named = store.SearchReferences.Where(reference => own.Any(row => row.Key == reference.ResourceKey));
-        var rows = store.Resources.Within(reach, store).Where(row =>
-            own.Any(each => each.Key == row.Key)
-            || (row.Shared && named.Any(reference => reference.TargetType == row.Type && reference.TargetId == row.Id)));
+        // A role is named by the record, its practitioner only by the role.
+        var people = NamedBy(store, reach, own);
+        var named = NamedBy(store, reach, people);
+        var rows = store.Resources.Where(row => own.Any(each => each.Key == row.Key) || people.Any(each => each.Key == row.Key) || named.Any(each => each.Key == row.Key));
         if (query.Since is { } since)
         {
             rows = rows.Where(row => row.LastUpdated >= since);
         }
 
         return query.Types.Count == 0 ? rows : rows.Where(row => query.Types.Contains(row.Type));
+    }
+
+    /// <summary>People and organisations that rows refer to.</summary>
+    private static IQueryable<ResourceRow> NamedBy(StoreContext store, Reach reach, IQueryable<ResourceRow> rows)
+    {
+        var references = store.SearchReferences.Where(reference => rows.Any(row => row.Key == reference.ResourceKey));
+        return store.Resources.Within(reach, store).Where(row => row.Shared && references.Any(reference => reference.TargetType == row.Type && reference.TargetId == row.Id));
     }
 
     /// <summary>The care dates of R4's operation are those of the visit that a resource belongs to; the patient belongs to all of them.</summary>

@@ -110,7 +110,9 @@ public sealed class NegotiationTests(RecordedVisits visits) : IClassFixture<Reco
             Assert.Equal(HttpStatusCode.OK, status);
             foreach (var bundle in new[] { json, xml }.OfType<Bundle>().Where(bundle => bundle.Type != Bundle.BundleType.Document))
             {
+                // Made anew with each answer; a sealed link is another each time.
                 bundle.Timestamp = null;
+                bundle.Link.RemoveAll(link => link.Relation == "next");
             }
 
             if (json is ValueSet { Expansion: { } first } && xml is ValueSet { Expansion: { } second })
