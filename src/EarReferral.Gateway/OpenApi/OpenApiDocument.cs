@@ -114,6 +114,12 @@ internal sealed class OpenApiDocument(
         Exemplify(root, "/encounters/{id}/retraction", retraction, retracted);
         var (closure, closed) = example.Closure();
         Exemplify(root, "/referrals/{id}/closure", closure, closed);
+        foreach (var (path, request) in ReferralExamples.Requests())
+        {
+            Exemplify(root, path, request, closed);
+        }
+
+        Exemplify(root, "/alarms/{id}/acknowledgement", ReferralExamples.Acknowledgement(), ReferralExamples.Alarm());
         return root;
     }
 

@@ -54,6 +54,22 @@ public sealed class OpenApiDocumentTests
     }
 
     [Fact]
+    public async Task EveryPostAboutAReferralOrAnAlarm_HasAnExampleOfItAndOfItsAnswer()
+    {
+        var posts = (await DocumentAsync())["paths"]!.AsObject()
+            .Where(path => path.Key.StartsWith("/referrals/", StringComparison.Ordinal) || path.Key.StartsWith("/alarms/", StringComparison.Ordinal))
+            .Where(path => path.Value!["post"]?["requestBody"] is not null)
+            .ToList();
+
+        Assert.True(posts.Count >= 10, $"only {posts.Count} posts were found");
+        Assert.All(posts, path =>
+        {
+            Assert.NotNull(path.Value!["post"]!["requestBody"]!["content"]!["application/json"]!["example"]);
+            Assert.NotNull(path.Value["post"]!["responses"]!["200"]!["content"]!["application/json"]!["example"]);
+        });
+    }
+
+    [Fact]
     public async Task EveryReference_Resolves()
     {
         var document = await DocumentAsync();
