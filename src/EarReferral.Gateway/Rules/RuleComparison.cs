@@ -1,7 +1,7 @@
 using EarReferral.Encounters;
 using EarReferral.Encounters.Reading;
-using EarReferral.Gateway.Vocabulary;
 using EarReferral.Gateway.Intake;
+using EarReferral.Gateway.Vocabulary;
 using EarReferral.Mapping.History;
 using EarReferral.Mapping.Identity;
 using EarReferral.Mapping.Record;
