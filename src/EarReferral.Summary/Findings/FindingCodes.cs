@@ -1,6 +1,6 @@
 namespace EarReferral.Summary.Findings;
 
-/// <summary>The codes that a drawing reads. They are published in profiles/code-systems; a test compares the two.</summary>
+/// <summary>The codes that a drawing reads. Those of SNOMED CT are the ones that the mapping writes; a test compares the two.</summary>
 internal static class FindingCodes
 {
     public const string Finding = "https://ear-referral.example/fhir/CodeSystem/finding";
