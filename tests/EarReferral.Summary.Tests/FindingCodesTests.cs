@@ -11,10 +11,10 @@ public sealed class FindingCodesTests
     [Fact]
     public void SnomedCodes_AreThoseThatTheMappingWrites()
     {
-        Assert.Equal(Snomed.RightEar.Code, FindingCodes.RightEar);
-        Assert.Equal(Snomed.LeftEar.Code, FindingCodes.LeftEar);
-        Assert.Equal(Snomed.Present.Code, FindingCodes.Present);
-        Assert.Equal(Snomed.Present.System, FindingCodes.Snomed);
+        Assert.Equal(FindingCodes.RightEar, Snomed.RightEar.Code);
+        Assert.Equal(FindingCodes.LeftEar, Snomed.LeftEar.Code);
+        Assert.Equal(FindingCodes.Present, Snomed.Present.Code);
+        Assert.Equal(FindingCodes.Snomed, Snomed.Present.System);
     }
 
     [Fact]

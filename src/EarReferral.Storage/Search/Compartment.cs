@@ -8,6 +8,7 @@ public sealed record Compartment(string Type, string Id)
     /// <summary>R4 CompartmentDefinition patient and encounter, of the types and parameters that are kept here. Task is in neither.</summary>
     private static readonly Dictionary<(string Owner, string Member), string[]> Members = new()
     {
+        [("Patient", "Communication")] = ["subject"],
         [("Patient", "Composition")] = ["subject", "author"],
         [("Patient", "Condition")] = ["patient", "asserter"],
         [("Patient", "Consent")] = ["patient"],
