@@ -37,6 +37,8 @@ public sealed class InvariantTests
             () => Changed(Judge.Finding("hearing-change"), finding => (finding.Value, finding.DataAbsentReason) = (null, new CodeableConcept("http://terminology.hl7.org/CodeSystem/data-absent-reason", "not-asked"))),
             () => Changed(Judge.Finding("hearing-change"), finding => (finding.Value, finding.DataAbsentReason) = (new CodeableConcept("https://ear-referral.example/fhir/CodeSystem/hearing-change", "not-asked"), null))),
         new Case("ear-obs-4", () => Judge.Finding("general-temperature"), () => Changed(Judge.Finding("general-temperature"), finding => finding.Value = new Quantity { Value = 36.7m, Unit = "°C" })),
+        new Case("ear-obs-5", Derived, () => Changed(Derived(), finding => finding.Extension.Clear())),
+        new Case("ear-obs-6", Derived, () => Changed(Derived(), finding => finding.DerivedFrom.Clear())),
         Of<Condition>("ear-con-1", _ => { }, problem => problem.ClinicalStatus = null),
         Of<Condition>("ear-con-2", _ => { }, problem => (problem.Evidence, problem.Note) = ([], [])),
         Of<ServiceRequest>("ear-ref-1", request => request.ReasonReference = [], request => (request.ReasonCode, request.ReasonReference) = ([], [])),
@@ -94,6 +96,15 @@ public sealed class InvariantTests
         Assert.Equal(
             DefinitionPack.Authored().SelectMany(profile => profile.Differential!.Element).SelectMany(element => element.Constraint).Select(constraint => constraint.Key!).Distinct().Order(StringComparer.Ordinal),
             Cases.Select(one => one.Key).Order(StringComparer.Ordinal));
+
+    /// <summary>A fact of an ear that an earlier visit tells.</summary>
+    private static Observation Derived() => Changed(Judge.Finding("drum-perforation"), finding =>
+    {
+        finding.Code = new CodeableConcept("https://ear-referral.example/fhir/CodeSystem/finding", "derived-discharge-recurs", "From earlier visits: discharge comes back", "From earlier visits: discharge comes back");
+        finding.Component.Clear();
+        finding.Extension.Add(new Extension("https://ear-referral.example/fhir/StructureDefinition/derived-from-encounter", new ResourceReference("Encounter/3f0c8d1e-50b1-4b55-9f35-2a1b6d6f0c01")));
+        finding.DerivedFrom.Add(new ResourceReference("Observation/3f0c8d1e-50b1-4b55-9f35-2a1b6d6f0c02"));
+    });
 
     private static Case Of<TResource>(string key, Action<TResource> meets, Action<TResource> breaks)
         where TResource : Resource => new(key, () => Changed(Pick<TResource>(), meets), () => Changed(Pick<TResource>(), breaks));
