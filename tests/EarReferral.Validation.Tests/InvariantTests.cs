@@ -101,6 +101,7 @@ public sealed class InvariantTests
     private static Observation Derived() => Changed(Judge.Finding("drum-perforation"), finding =>
     {
         finding.Code = new CodeableConcept("https://ear-referral.example/fhir/CodeSystem/finding", "derived-discharge-recurs", "From earlier visits: discharge comes back", "From earlier visits: discharge comes back");
+        (finding.Value, finding.DataAbsentReason) = (new CodeableConcept("http://snomed.info/sct", "52101004", "Present", "Present"), null);
         finding.Component.Clear();
         finding.Extension.Add(new Extension("https://ear-referral.example/fhir/StructureDefinition/derived-from-encounter", new ResourceReference("Encounter/3f0c8d1e-50b1-4b55-9f35-2a1b6d6f0c01")));
         finding.DerivedFrom.Add(new ResourceReference("Observation/3f0c8d1e-50b1-4b55-9f35-2a1b6d6f0c02"));
