@@ -84,6 +84,11 @@ internal sealed class DeliveryOptionsValidation : IValidateOptions<DeliveryOptio
             yield return $"{place}:AttemptTimeout must lie between 1 second and 5 minutes.";
         }
 
+        if (destination.SettlingTime < TimeSpan.FromSeconds(1) || destination.SettlingTime > TimeSpan.FromMinutes(5))
+        {
+            yield return $"{place}:SettlingTime must lie between 1 second and 5 minutes.";
+        }
+
         if (destination.Lanes is < 1 or > 16)
         {
             yield return $"{place}:Lanes must lie between 1 and 16.";

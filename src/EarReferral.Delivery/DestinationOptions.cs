@@ -45,6 +45,12 @@ public sealed class DestinationOptions
     /// <summary>Longest wait for one answer; 30 seconds unless said otherwise, between 1 second and 5 minutes.</summary>
     public TimeSpan AttemptTimeout { get; set; } = TimeSpan.FromSeconds(30);
 
+    /// <summary>
+    /// How long the ENT system may still be storing a referral after we stopped waiting for its answer; 15 seconds unless said otherwise,
+    /// between 1 second and 5 minutes. Until then nobody else brings it the same new patient, clinician or organisation.
+    /// </summary>
+    public TimeSpan SettlingTime { get; set; } = TimeSpan.FromSeconds(15);
+
     /// <summary>How many referrals are sent at once; 2 unless said otherwise, between 1 and 16.</summary>
     public int Lanes { get; set; } = 2;
 }

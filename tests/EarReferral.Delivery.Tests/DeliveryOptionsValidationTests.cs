@@ -34,9 +34,9 @@ public sealed class DeliveryOptionsValidationTests
     [Fact]
     public void Every_problem_is_named_at_once()
     {
-        var problems = Problems(new DestinationOptions { AttemptTimeout = TimeSpan.Zero, Lanes = 0 });
+        var problems = Problems(new DestinationOptions { AttemptTimeout = TimeSpan.Zero, SettlingTime = TimeSpan.Zero, Lanes = 0 });
 
-        Assert.Equal(6, problems.Count);
+        Assert.Equal(7, problems.Count);
     }
 
     [Fact]

@@ -47,7 +47,7 @@ internal sealed class Courier(
 
         using var held = CancellationTokenSource.CreateLinkedTokenSource(cancellationToken);
         using var renewal = CancellationTokenSource.CreateLinkedTokenSource(cancellationToken);
-        var renewing = RenewAsync(claim, held, renewal.Token);
+        var renewing = RenewAsync(claim, destination, held, renewal.Token);
         var begun = clock.GetUtcNow();
         try
         {
@@ -55,12 +55,12 @@ internal sealed class Courier(
         }
         catch (OperationCanceledException) when (cancellationToken.IsCancellationRequested)
         {
-            await RecordAsync(claim, begun, OutcomeWords.Stopped, new SendDecision.RetryAt(begun));
+            await RecordAsync(claim, begun, OutcomeWords.Stopped, RetryAt(begun, OutcomeWords.Stopped, destination));
             throw;
         }
         catch (OperationCanceledException) when (held.IsCancellationRequested)
         {
-            await RecordAsync(claim, begun, OutcomeWords.Unknown, new SendDecision.RetryAt(begun));
+            await RecordAsync(claim, begun, OutcomeWords.Unknown, RetryAt(begun, OutcomeWords.Unknown, destination));
         }
 #pragma warning disable CA1031 // Whatever goes wrong with one referral must not stop the others; it is logged and tried again.
         catch (Exception fault)
@@ -68,7 +68,7 @@ internal sealed class Courier(
         {
             Log.ReferralFault(logger, fault, claim.ReferralId, name);
             var next = clock.GetUtcNow() + Backoff.Wait(claim.ReferralId, claim.AttemptsBefore + 1, TimeSpan.FromMinutes(1), Urgency(claim));
-            await RecordAsync(claim, begun, OutcomeWords.InternalError, new SendDecision.RetryAt(next));
+            await RecordAsync(claim, begun, OutcomeWords.InternalError, RetryAt(next, OutcomeWords.InternalError, destination));
             agenda.Plan(next);
         }
         finally
@@ -102,7 +102,7 @@ internal sealed class Courier(
         }
 
         // The last moment to see that this process slept through its lease: from here on bytes leave.
-        if (!await outbox.BeginAsync(claim, new ReferralEvent(begun, Sending, "delivery"), clock.GetUtcNow(), options.Value.Lease, cancellationToken))
+        if (!await outbox.BeginAsync(claim, new ReferralEvent(begun, Sending, "delivery"), clock.GetUtcNow(), options.Value.Lease, destination.SettlingTime, cancellationToken))
         {
             await RecordAsync(claim, begun, OutcomeWords.Unknown, new SendDecision.RetryAt(begun));
             return;
@@ -139,7 +139,7 @@ internal sealed class Courier(
         {
             Verdict.Delivered delivered => new SendDecision.Delivered(JsonSerializer.Serialize(delivered.Entries, Json)),
             Verdict.NeedsHuman => new SendDecision.NeedsHuman($"The ENT system's answer needs a person: {word}."),
-            _ => new SendDecision.RetryAt(next),
+            _ => RetryAt(next, word, destination),
         };
         if (result.Verdict is Verdict.ParkDestination)
         {
@@ -228,7 +228,7 @@ internal sealed class Courier(
         return taken;
     }
 
-    private async Task RenewAsync(ClaimedSend claim, CancellationTokenSource held, CancellationToken cancellationToken)
+    private async Task RenewAsync(ClaimedSend claim, DestinationOptions destination, CancellationTokenSource held, CancellationToken cancellationToken)
     {
         try
         {
@@ -236,7 +236,7 @@ internal sealed class Courier(
             {
                 await Task.Delay(options.Value.Lease / 3, clock, cancellationToken);
             }
-            while (await outbox.RenewAsync(claim, clock.GetUtcNow(), options.Value.Lease, cancellationToken));
+            while (await outbox.RenewAsync(claim, clock.GetUtcNow(), options.Value.Lease, destination.SettlingTime, cancellationToken));
             await held.CancelAsync();
         }
         catch (OperationCanceledException) when (cancellationToken.IsCancellationRequested)
@@ -244,6 +244,9 @@ internal sealed class Courier(
             // The attempt ended; there is nothing left to renew.
         }
     }
+
+    private static SendDecision.RetryAt RetryAt(DateTimeOffset time, string word, DestinationOptions destination) =>
+        new(time) { Settling = OutcomeWords.LeavesOpen(word) ? destination.SettlingTime : null };
 
     private static bool IsUnchanged(ClaimedSend claim) =>
         string.Equals(Convert.ToHexStringLower(SHA256.HashData(claim.Request.Span)), claim.RequestSha256, StringComparison.OrdinalIgnoreCase);

@@ -7,11 +7,12 @@ namespace EarReferral.Storage.Sending;
 /// <summary>
 /// Keeps two sends apart that would both bring the same person or organisation to a destination for the first time. Conditional
 /// creation looks and then creates; FHIR R4 does not promise that nobody comes in between, and a patient who exists twice at a
-/// receiver stops every later referral with <c>multiple-matches</c>.
+/// receiver stops every later referral with <c>multiple-matches</c>. A send is under way while its lease runs, and after an attempt
+/// without a clear end until the receiver has had time to finish with it.
 /// </summary>
 internal static class FirstContacts
 {
-    /// <summary>The first of the candidates that meets no send under way; null when all do.</summary>
+    /// <summary>The first of the candidates that meets no send under way, its own earlier attempt included; null when all do.</summary>
     public static async Task<OutboxRow?> ChooseAsync(
         StoreContext store, string destination, IReadOnlyList<OutboxRow> candidates, DateTimeOffset leaseNow, CancellationToken cancellationToken)
     {
@@ -53,7 +54,7 @@ internal static class FirstContacts
     private static async Task<HashSet<string>> UnderWayAsync(StoreContext store, string destination, DateTimeOffset leaseNow, CancellationToken cancellationToken)
     {
         var held = await store.Outbox
-            .Where(row => row.Destination == destination && row.LeaseUntil > leaseNow)
+            .Where(row => row.Destination == destination && (row.LeaseUntil > leaseNow || row.SettledAt > leaseNow))
             .Select(row => row.ReferralId)
             .ToListAsync(cancellationToken);
         var keys = new HashSet<string>(StringComparer.Ordinal);

@@ -34,19 +34,26 @@ public sealed class Outbox
         return await database.WriteAsync(store => ClaimAsync(store, destination, now, lease, cancellationToken), cancellationToken);
     }
 
-    /// <summary>Extends a lease. False when it was lost; then the worker must stop.</summary>
-    public Task<bool> RenewAsync(ClaimedSend claim, DateTimeOffset now, TimeSpan lease, CancellationToken cancellationToken) =>
-        database.WriteAsync(store => RenewAsync(store, claim, now, lease, cancellationToken), cancellationToken);
+    /// <summary>Extends a lease, and with it the time until what has left is settled. False when it was lost; then the worker must stop.</summary>
+    public Task<bool> RenewAsync(ClaimedSend claim, DateTimeOffset now, TimeSpan lease, TimeSpan settling, CancellationToken cancellationToken) =>
+        database.WriteAsync(store => RenewAsync(store, claim, now, lease, settling, cancellationToken), cancellationToken);
 
     /// <summary>
     /// Says that an attempt begins, in the timeline and by a renewed lease. False when the lease was lost, such as by a process
     /// that was suspended after its claim; then nothing may be sent.
     /// </summary>
-    public Task<bool> BeginAsync(ClaimedSend claim, ReferralEvent begun, DateTimeOffset now, TimeSpan lease, CancellationToken cancellationToken) =>
+    /// <param name="claim">The send.</param>
+    /// <param name="begun">What the timeline says.</param>
+    /// <param name="now">Now.</param>
+    /// <param name="lease">The renewed lease.</param>
+    /// <param name="settling">How long the receiver may still be storing what it was sent after this process was last heard of.</param>
+    /// <param name="cancellationToken">Stops the wait.</param>
+    public Task<bool> BeginAsync(
+        ClaimedSend claim, ReferralEvent begun, DateTimeOffset now, TimeSpan lease, TimeSpan settling, CancellationToken cancellationToken) =>
         database.WriteAsync(
             async store =>
             {
-                var held = await RenewAsync(store, claim, now, lease, cancellationToken);
+                var held = await RenewAsync(store, claim, now, lease, settling, cancellationToken);
                 if (held)
                 {
                     store.Add(ReferralWriter.Event(claim.ReferralId, begun));
@@ -176,12 +183,14 @@ public sealed class Outbox
     }
 
     private static async Task<bool> RenewAsync(
-        StoreContext store, ClaimedSend claim, DateTimeOffset now, TimeSpan lease, CancellationToken cancellationToken)
+        StoreContext store, ClaimedSend claim, DateTimeOffset now, TimeSpan lease, TimeSpan settling, CancellationToken cancellationToken)
     {
-        var until = await store.LeaseClockAsync(now, cancellationToken) + lease;
+        var leaseNow = await store.LeaseClockAsync(now, cancellationToken);
+        DateTimeOffset? until = leaseNow + lease;
+        DateTimeOffset? settled = leaseNow + settling;
         return await store.Outbox
             .Where(row => row.ReferralId == claim.ReferralId && row.LeaseToken == claim.LeaseToken)
-            .ExecuteUpdateAsync(set => set.SetProperty(row => row.LeaseUntil, until), cancellationToken) == 1;
+            .ExecuteUpdateAsync(set => set.SetProperty(row => row.LeaseUntil, until).SetProperty(row => row.SettledAt, settled), cancellationToken) == 1;
     }
 
     private static async Task<bool> RecordAsync(
@@ -199,6 +208,7 @@ public sealed class Outbox
             SendDecision.NeedsHuman human => (SendState.NeedsHuman, now, human.Reason),
             _ => throw new System.Diagnostics.UnreachableException("SendDecision is a closed union."),
         };
+        var settled = decision is SendDecision.RetryAt { Settling: { } settling } ? await store.LeaseClockAsync(now, cancellationToken) + settling : (DateTimeOffset?)null;
         var ours = store.Outbox.Where(row => row.ReferralId == claim.ReferralId && row.LeaseToken == claim.LeaseToken);
         var taken = await ours
             .Where(row => row.State != SendState.Stopped)
@@ -207,6 +217,7 @@ public sealed class Outbox
                     .SetProperty(row => row.State, state)
                     .SetProperty(row => row.NextAttemptAt, nextAttempt)
                     .SetProperty(row => row.Reason, reason)
+                    .SetProperty(row => row.SettledAt, settled)
                     .SetProperty(row => row.LeaseToken, (Guid?)null)
                     .SetProperty(row => row.LeaseUntil, (DateTimeOffset?)null),
                 cancellationToken) == 1;
@@ -214,6 +225,7 @@ public sealed class Outbox
         var stopped = !taken && await ours.ExecuteUpdateAsync(
             set => set
                 .SetProperty(row => row.State, end)
+                .SetProperty(row => row.SettledAt, settled)
                 .SetProperty(row => row.LeaseToken, (Guid?)null)
                 .SetProperty(row => row.LeaseUntil, (DateTimeOffset?)null),
             cancellationToken) == 1;

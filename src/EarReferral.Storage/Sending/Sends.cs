@@ -105,7 +105,11 @@ public abstract record SendDecision
     public sealed record Delivered(string Locations) : SendDecision;
 
     /// <summary>Try again, not before the given time.</summary>
-    public sealed record RetryAt(DateTimeOffset Time) : SendDecision;
+    public sealed record RetryAt(DateTimeOffset Time) : SendDecision
+    {
+        /// <summary>How long the receiver may still be storing what this attempt left with it; null when it holds nothing of it.</summary>
+        public TimeSpan? Settling { get; init; }
+    }
 
     /// <summary>Stop trying; a person must act.</summary>
     /// <param name="Reason">A sentence for the worklist; no patient data.</param>

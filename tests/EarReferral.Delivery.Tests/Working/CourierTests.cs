@@ -518,7 +518,7 @@ public sealed class CourierTests
         Assert.True(attempt.LeaseLost);
         Assert.Equal("unknown", attempt.Attempt.Outcome);
         Assert.Null(attempt.Attempt.StatusCode);
-        Assert.True(await fixture.Outbox.RenewAsync(other, fixture.Clock.GetUtcNow(), TimeSpan.FromMinutes(2), Cancellation)); // the other one still holds it
+        Assert.True(await fixture.Outbox.RenewAsync(other, fixture.Clock.GetUtcNow(), TimeSpan.FromMinutes(2), TimeSpan.FromSeconds(15), Cancellation)); // the other one still holds it
     }
 
     [Fact] // S12 as far as no token can be fetched: the second try of S11 needs one
@@ -571,7 +571,7 @@ public sealed class CourierTests
         var before = await fixture.TimelineAsync(id);
 
         var mayBegin = await fixture.Outbox.BeginAsync(
-            suspended!, new ReferralEvent(fixture.Clock.GetUtcNow(), Courier.Sending, "delivery"), fixture.Clock.GetUtcNow(), DeliveryFixture.Lease, Cancellation);
+            suspended!, new ReferralEvent(fixture.Clock.GetUtcNow(), Courier.Sending, "delivery"), fixture.Clock.GetUtcNow(), DeliveryFixture.Lease, TimeSpan.FromSeconds(15), Cancellation);
 
         Assert.False(mayBegin);
         Assert.Equal(before, await fixture.TimelineAsync(id));

@@ -17,7 +17,7 @@ public sealed class OutboxOnPostgreSqlTests() : OutboxTests(DatabaseKind.Postgre
         var claim = await ClaimAsync(Now);
 
         Assert.Null(await Store.Outbox.ClaimAsync(Sample.Hospital, Now.AddHours(1), Lease, Stop));
-        Assert.True(await Store.Outbox.RenewAsync(claim, Now.AddHours(-1), Lease, Stop));
+        Assert.True(await Store.Outbox.RenewAsync(claim, Now.AddHours(-1), Lease, Settling, Stop));
         Assert.Null(await Store.Outbox.ClaimAsync(Sample.Hospital, Now, Lease, Stop));
     }
 }
@@ -26,6 +26,7 @@ public abstract class OutboxTests(DatabaseKind kind) : StoreContract(kind)
 {
     private protected static readonly DateTimeOffset Now = Sample.Received.AddHours(1);
     private protected static readonly TimeSpan Lease = TimeSpan.FromMinutes(2);
+    private protected static readonly TimeSpan Settling = TimeSpan.FromMinutes(1);
     private static readonly AttemptRecord Timeout = new(Now, null, "timeout", null, 30_000);
     private static readonly AttemptRecord Accepted = new(Now, 200, "accepted", null, 120);
 
@@ -96,12 +97,12 @@ public abstract class OutboxTests(DatabaseKind kind) : StoreContract(kind)
 
         await AgeLeasesAsync(Lease / 2);
         Assert.Null(await Store.Outbox.ClaimAsync(Sample.Hospital, Now, Lease, Stop));
-        Assert.True(await Store.Outbox.RenewAsync(claim, Now, Lease, Stop));
+        Assert.True(await Store.Outbox.RenewAsync(claim, Now, Lease, Settling, Stop));
         await AgeLeasesAsync(Lease / 2);
         Assert.Null(await Store.Outbox.ClaimAsync(Sample.Hospital, Now, Lease, Stop));
         await AgeLeasesAsync(Lease / 2);
         await ClaimAsync(Now);
-        Assert.False(await Store.Outbox.RenewAsync(claim, Now, Lease, Stop));
+        Assert.False(await Store.Outbox.RenewAsync(claim, Now, Lease, Settling, Stop));
     }
 
     [Fact]
@@ -257,6 +258,61 @@ public abstract class OutboxTests(DatabaseKind kind) : StoreContract(kind)
     }
 
     [Fact]
+    public async Task FirstContactThatTimedOut_IsMadeByNobodyUntilTheReceiverHasSettled()
+    {
+        await QueueAsync(Sample.Referral(1, request: Request("pat-1", "org-1")));
+        await QueueAsync(Sample.Referral(2, request: Request("pat-2", "org-1")));
+        await QueueAsync(Sample.Referral(3, request: Request("pat-3", "org-3")));
+        var first = await ClaimAsync(Now);
+        Assert.True(await Store.Outbox.BeginAsync(first, new ReferralEvent(Now, "sending", "test"), Now, Lease, Settling, Stop));
+
+        // Its lease is gone and it may go again at once; the receiver may still be storing it.
+        await Store.Outbox.RecordAsync(first, Timeout, new SendDecision.RetryAt(Now) { Settling = Settling }, Now, Stop);
+
+        Assert.Equal("referral-3", (await ClaimAsync(Now)).ReferralId);
+        Assert.Null(await Store.Outbox.ClaimAsync(Sample.Hospital, Now, Lease, Stop));
+        await AgeLeasesAsync(Settling);
+        Assert.Equal("referral-1", (await ClaimAsync(Now)).ReferralId);
+    }
+
+    [Fact]
+    public async Task FirstContactThatTheReceiverRefused_KeepsNobodyWaiting()
+    {
+        await QueueAsync(Sample.Referral(1, request: Request("pat-1")));
+        var first = await ClaimAsync(Now);
+        Assert.True(await Store.Outbox.BeginAsync(first, new ReferralEvent(Now, "sending", "test"), Now, Lease, Settling, Stop));
+
+        await Store.Outbox.RecordAsync(first, Timeout, new SendDecision.RetryAt(Now), Now, Stop);
+
+        Assert.Equal("referral-1", (await ClaimAsync(Now)).ReferralId);
+    }
+
+    [Fact]
+    public async Task FirstContactWhoseWorkerDiedWhileSending_WaitsForTheReceiverAsWell()
+    {
+        await QueueAsync(Sample.Referral(1, request: Request("pat-1")));
+        Assert.True(await Store.Outbox.BeginAsync(await ClaimAsync(Now), new ReferralEvent(Now, "sending", "test"), Now, Lease, Lease + Settling, Stop));
+
+        await AgeLeasesAsync(Lease);
+        Assert.Null(await Store.Outbox.ClaimAsync(Sample.Hospital, Now, Lease, Stop));
+
+        await AgeLeasesAsync(Settling);
+        await ClaimAsync(Now);
+    }
+
+    [Fact]
+    public async Task PersonWhomTheDestinationHolds_IsNotWaitedFor()
+    {
+        await QueueAsync(Sample.Referral(1, request: Request("pat-1")));
+        await Store.Outbox.RecordAsync(await ClaimAsync(Now), Accepted, new SendDecision.Delivered("[]"), Now, Stop);
+        await QueueAsync(Sample.Referral(2, request: Request("pat-1")));
+
+        await Store.Outbox.RecordAsync(await ClaimAsync(Now), Timeout, new SendDecision.RetryAt(Now) { Settling = Settling }, Now, Stop);
+
+        Assert.Equal("referral-2", (await ClaimAsync(Now)).ReferralId);
+    }
+
+    [Fact]
     public async Task ManyWorkersAtOnce_BringAPatientOnlyOnce()
     {
         foreach (var number in Enumerable.Range(1, 8))
@@ -275,11 +331,11 @@ public abstract class OutboxTests(DatabaseKind kind) : StoreContract(kind)
     {
         await QueueAsync(Sample.Referral());
         var slow = await ClaimAsync(Now);
-        Assert.True(await Store.Outbox.BeginAsync(slow, new ReferralEvent(Now, "sending", "test"), Now, Lease, Stop));
+        Assert.True(await Store.Outbox.BeginAsync(slow, new ReferralEvent(Now, "sending", "test"), Now, Lease, Settling, Stop));
         await AgeLeasesAsync(Lease);
         await ClaimAsync(Now);
 
-        Assert.False(await Store.Outbox.BeginAsync(slow, new ReferralEvent(Now, "sending", "test"), Now, Lease, Stop));
+        Assert.False(await Store.Outbox.BeginAsync(slow, new ReferralEvent(Now, "sending", "test"), Now, Lease, Settling, Stop));
 
         Assert.Single(await Store.Referrals.TimelineAsync(Everything, "referral-1", Stop), entry => entry.Kind == "sending");
     }
@@ -292,7 +348,7 @@ public abstract class OutboxTests(DatabaseKind kind) : StoreContract(kind)
 
     /// <summary>Time passes for the leases; on PostgreSQL it is the server's time, which no test can move.</summary>
     private Task<int> AgeLeasesAsync(TimeSpan age) => Store.Database.WriteAsync(
-        store => store.Database.ExecuteSqlAsync($"UPDATE outbox SET lease_until = lease_until - {(long)age.TotalMilliseconds}", Stop), Stop);
+        store => store.Database.ExecuteSqlAsync($"UPDATE outbox SET lease_until = lease_until - {(long)age.TotalMilliseconds}, settled_at = settled_at - {(long)age.TotalMilliseconds}", Stop), Stop);
 
     private protected async Task QueueAsync(OutgoingReferral referral)
     {

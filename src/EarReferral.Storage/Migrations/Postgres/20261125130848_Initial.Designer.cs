@@ -654,6 +654,10 @@ namespace EarReferral.Storage.Migrations.Postgres
                         .HasColumnType("text")
                         .HasColumnName("reason");
 
+                    b.Property<long?>("SettledAt")
+                        .HasColumnType("bigint")
+                        .HasColumnName("settled_at");
+
                     b.Property<string>("State")
                         .IsRequired()
                         .HasColumnType("text")

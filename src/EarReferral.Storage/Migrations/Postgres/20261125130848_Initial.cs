@@ -413,6 +413,7 @@ namespace EarReferral.Storage.Migrations.Postgres
                     next_attempt_at = table.Column<long>(type: "bigint", nullable: false),
                     lease_token = table.Column<Guid>(type: "uuid", nullable: true),
                     lease_until = table.Column<long>(type: "bigint", nullable: true),
+                    settled_at = table.Column<long>(type: "bigint", nullable: true),
                     claims = table.Column<int>(type: "integer", nullable: false),
                     reason = table.Column<string>(type: "text", nullable: true),
                     queued_at = table.Column<long>(type: "bigint", nullable: false)

@@ -651,6 +651,10 @@ namespace EarReferral.Storage.Migrations.Postgres
                         .HasColumnType("text")
                         .HasColumnName("reason");
 
+                    b.Property<long?>("SettledAt")
+                        .HasColumnType("bigint")
+                        .HasColumnName("settled_at");
+
                     b.Property<string>("State")
                         .IsRequired()
                         .HasColumnType("text")

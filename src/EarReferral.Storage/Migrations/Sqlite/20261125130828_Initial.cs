@@ -412,6 +412,7 @@ namespace EarReferral.Storage.Migrations.Sqlite
                     next_attempt_at = table.Column<long>(type: "INTEGER", nullable: false),
                     lease_token = table.Column<Guid>(type: "TEXT", nullable: true),
                     lease_until = table.Column<long>(type: "INTEGER", nullable: true),
+                    settled_at = table.Column<long>(type: "INTEGER", nullable: true),
                     claims = table.Column<int>(type: "INTEGER", nullable: false),
                     reason = table.Column<string>(type: "TEXT", nullable: true),
                     queued_at = table.Column<long>(type: "INTEGER", nullable: false)

@@ -638,6 +638,10 @@ namespace EarReferral.Storage.Migrations.Sqlite
                         .HasColumnType("TEXT")
                         .HasColumnName("reason");
 
+                    b.Property<long?>("SettledAt")
+                        .HasColumnType("INTEGER")
+                        .HasColumnName("settled_at");
+
                     b.Property<string>("State")
                         .IsRequired()
                         .HasColumnType("TEXT")

@@ -24,6 +24,9 @@ internal sealed class OutboxRow
 
     public DateTimeOffset? LeaseUntil { get; set; }
 
+    /// <summary>Until then the receiver may still be storing what an attempt left with it; null when no attempt leaves that open.</summary>
+    public DateTimeOffset? SettledAt { get; set; }
+
     public required int Claims { get; set; }
 
     public string? Reason { get; set; }
