@@ -22,6 +22,7 @@ internal static class GatewayCommands
         root.Subcommands.Add(VocabularyCommand.Create());
         root.Subcommands.Add(DestinationsCommand.Create(Urls(), Console.Out, Console.Error));
         root.Subcommands.Add(ReferralsCommand.Create(Urls(), Console.Out, Console.Error));
+        root.Subcommands.Add(QuarantineCommand.Create(Urls(), Console.Out, Console.Error));
         var parsed = root.Parse(args);
         if (parsed.Errors.Count == 0)
         {

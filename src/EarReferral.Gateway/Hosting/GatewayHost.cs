@@ -12,6 +12,7 @@ using EarReferral.Gateway.Referrals;
 using EarReferral.Gateway.Rules;
 using EarReferral.Gateway.Summaries;
 using EarReferral.Storage;
+using EarReferral.Validation;
 using Microsoft.Extensions.Configuration.Memory;
 using Microsoft.Extensions.Options;
 
@@ -28,6 +29,8 @@ internal static class GatewayHost
     /// <param name="replace">Exchanges services before the host is built; a test hands in profiles that a record cannot meet.</param>
     public static WebApplication Build(HostSettings settings, Action<IServiceCollection>? replace = null)
     {
+        // The longest single step of the start needs nothing of the host, so it begins before there is one.
+        var profiles = Task.Run(ProfileSet.Embedded);
         var builder = WebApplication.CreateBuilder(new WebApplicationOptions
         {
             ContentRootPath = AppContext.BaseDirectory,
@@ -51,7 +54,7 @@ internal static class GatewayHost
             services.GetRequiredService<IOptions<DeliveryOptions>>().Value.Destinations));
         builder.Services.AddStorage(Storage(builder.Configuration, settings.DataFolder));
         builder.Services.AddDelivery(builder.Configuration);
-        builder.Services.AddIntake(builder.Configuration);
+        builder.Services.AddIntake(builder.Configuration, profiles);
         builder.Services.AddProblemDetails();
         builder.Services.AddFhirCompression();
         builder.Services.ConfigureHttpJsonOptions(json =>

@@ -17,14 +17,17 @@ namespace EarReferral.Gateway.Intake;
 internal static class IntakeServices
 {
     /// <summary>Adds the use cases; <see cref="StoreStart"/> reads rule book and clinics at start.</summary>
-    public static void AddIntake(this IServiceCollection services, IConfiguration configuration)
+    /// <param name="services">Where to.</param>
+    /// <param name="configuration">Configuration of the service.</param>
+    /// <param name="profiles">The profiles, which may still be being read.</param>
+    public static void AddIntake(this IServiceCollection services, IConfiguration configuration, Task<ProfileSet> profiles)
     {
         var folder = configuration["Rules:Folder"]!;
         var overlay = configuration["Rules:Overlay"] is { Length: > 0 } named ? named : null;
         services.AddSingleton(_ => RuleFolder.LoadForService(folder, overlay));
         services.AddSingleton<RuleComparison>();
         services.AddSingleton<Rehearsal>();
-        services.AddSingleton(_ => ProfileSet.Embedded());
+        services.AddSingleton(_ => profiles.GetAwaiter().GetResult());
         services.AddSingleton(provider => new ReferralValidator(provider.GetRequiredService<ProfileSet>()));
         services.AddSingleton(provider => new Lazy<ReferralValidator>(provider.GetRequiredService<ReferralValidator>));
         services.AddSingleton(provider => Definitions.Read(provider.GetRequiredService<ProfileSet>(), provider.GetRequiredService<RuleBook>(), provider.GetRequiredService<ClinicVocabularies>().Maps));

@@ -61,6 +61,12 @@ public sealed class QuarantineTests : IDisposable
 
         await using var mended = await StartAsync(null);
         using var operatorsClient = Client(mended);
+        var (listCode, listText) = await RunAsync(operatorsClient, "list");
+        var (showCode, showText) = await RunAsync(operatorsClient, "show", id);
+        Assert.Equal((0, 0), (listCode, showCode));
+        Assert.Contains($"{id}  T0   quarantined  2 look(s)  {BrokenProfile.Rule}  PHONE NOW", listText, StringComparison.Ordinal);
+        Assert.Contains($"error {BrokenProfile.Rule} at ", showText, StringComparison.Ordinal);
+        Assert.Contains("refused, asked for by Perran Vose", showText, StringComparison.Ordinal);
         Assert.Contains((await ReadAsync(operatorsClient, "/attention"))["items"]!.AsArray(), each => (string)each!["kind"]! == "quarantined");
 
         var looks = await Task.WhenAll(Enumerable.Range(0, 3).Select(_ => RevalidateAsync(operatorsClient, id, Asked)));
@@ -75,6 +81,11 @@ public sealed class QuarantineTests : IDisposable
         Assert.Equal("T0", (string)now["decision"]!["tier"]!);
         Assert.True((bool)now["phoneNow"]!);
         Assert.Equal("document", (string)(await ReadAsync(operatorsClient, new Uri((string)now["summary"]!).PathAndQuery))["type"]!);
+
+        var (releaseCode, releaseText) = await RunAsync(operatorsClient, "revalidate", id, "--person", "Perran Vose", "--reason", "Asked twice.");
+        Assert.Equal(0, releaseCode); // asking again changes nothing and says how it stands
+        Assert.Contains("released", releaseText, StringComparison.Ordinal);
+        Assert.Contains("passed, asked for by Perran Vose", releaseText, StringComparison.Ordinal);
 
         // The clinic's repeat gets what stands now, and makes nothing new.
         using var repeated = await PostAsync(operatorsClient, "07-button-battery-in-child.json");
@@ -112,6 +123,15 @@ public sealed class QuarantineTests : IDisposable
             services => _ = profiles is null ? services : services.AddSingleton(profiles));
         await host.StartAsync(Stop);
         return host;
+    }
+
+    private static async Task<(int Code, string Results)> RunAsync(HttpClient client, params string[] line)
+    {
+        await using var results = new StringWriter();
+        await using var complaints = new StringWriter();
+        var urls = new System.CommandLine.Option<string>("--urls") { DefaultValueFactory = _ => client.BaseAddress!.ToString() };
+        var code = await EarReferral.Gateway.CommandLine.QuarantineCommand.Create(urls, results, complaints).Parse(line).InvokeAsync(cancellationToken: Stop);
+        return (code, results + complaints.ToString());
     }
 
     private static HttpClient Client(WebApplication host) => new() { BaseAddress = new Uri(host.Urls.Single()) };

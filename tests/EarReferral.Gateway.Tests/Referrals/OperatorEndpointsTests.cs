@@ -54,6 +54,7 @@ public sealed class OperatorEndpointsTests(RunningGateway gateway) : IClassFixtu
         var delivered = await PostAsync($"/referrals/{id}/resend", new { person = "Morwenna Tal" });
 
         Assert.Equal((HttpStatusCode.OK, "waiting"), (waiting.Status, (string?)waiting.Body["delivery"]));
+        Assert.Single(await AuditAsync(id), purpose => purpose?.Contains("by Morwenna Tal", StringComparison.Ordinal) is true);
         Assert.Equal((HttpStatusCode.Conflict, "https://ear-referral.example/problems/not-resendable"), (delivered.Status, (string?)delivered.Body["type"]));
     }
 
@@ -85,6 +86,7 @@ public sealed class OperatorEndpointsTests(RunningGateway gateway) : IClassFixtu
         Assert.Equal((HttpStatusCode.OK, "Eastmoor General, ENT department", "waiting"), (moved.Status, (string?)moved.Body["destination"], (string?)moved.Body["delivery"]));
         Assert.NotEqual((string?)before["requestSha256"], (string?)moved.Body["requestSha256"]);
         Assert.Contains(moved.Body["timeline"]!.AsArray(), line => (string?)line!["detail"] == "westerquay-ent to eastmoor-ent, noCapacity: by Morwenna Tal. Told: Secretary at Westerquay.");
+        Assert.Single(await AuditAsync(id, world), purpose => purpose?.Contains("westerquay-ent to eastmoor-ent", StringComparison.Ordinal) is true);
         var request = JsonNode.Parse(await world.Client.GetStringAsync(new Uri($"/fhir/ServiceRequest/{id}", UriKind.Relative), Stop))!;
         var organisation = JsonNode.Parse(await world.Client.GetStringAsync(new Uri($"/fhir/{request["performer"]![0]!["reference"]}", UriKind.Relative), Stop))!;
         Assert.Equal("Eastmoor General, ENT department", (string?)organisation["name"]);
@@ -102,6 +104,7 @@ public sealed class OperatorEndpointsTests(RunningGateway gateway) : IClassFixtu
 
         Assert.Equal(["closure.told-missing"], Ids(untold));
         Assert.Equal((HttpStatusCode.OK, "cancelled", "cancelled-by-referrer"), (cancelled.Status, (string?)cancelled.Body["execution"], (string?)cancelled.Body["businessStatus"]));
+        Assert.Single(await AuditAsync(id), purpose => purpose?.Contains("treatedElsewhere", StringComparison.Ordinal) is true && purpose.Contains("by Morwenna Tal", StringComparison.Ordinal));
         Assert.Equal("revoked", (string?)(await FhirAsync($"ServiceRequest/{id}"))["status"]);
         Assert.Equal("cancelled", (string?)(await FhirAsync($"Task/{taskId}"))["status"]);
         var matters = await MattersAsync(id);
@@ -219,6 +222,36 @@ public sealed class OperatorEndpointsTests(RunningGateway gateway) : IClassFixtu
     }
 
     [Fact]
+    public async Task CommandLine_ReleasesAndCancels()
+    {
+        var destination = NewDestination();
+        var (id, _) = await gateway.StoreAsync(destination, hold: true);
+
+        var (released, releasedText, _) = await RunAsync("release", id, "--person", "Piran Angove");
+        await gateway.DeliverAsync(await gateway.ClaimAsync(destination));
+        var (untold, _, complaint) = await RunAsync("cancel", id, "--person", "Morwenna Tal", "--role", "audiologist", "--reason", "treatedElsewhere", "--text", "Seen at the emergency department.");
+        var (cancelled, cancelledText, _) = await RunAsync(
+            "cancel", id, "--person", "Morwenna Tal", "--role", "audiologist", "--reason", "treatedElsewhere", "--text", "Seen at the emergency department.", "--told", "ENT secretary");
+
+        Assert.Equal((ExitCode.Done, ExitCode.Failed, ExitCode.Done), (released, untold, cancelled));
+        Assert.Contains("waiting", releasedText, StringComparison.Ordinal);
+        Assert.Contains("/told", complaint, StringComparison.Ordinal);
+        Assert.Contains("cancelled", cancelledText, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task CommandLine_Redirects()
+    {
+        await using var world = await SecondEntAsync();
+        var id = await PostedAsync(world);
+
+        var (moved, text, _) = await RunAsync(world.Client.BaseAddress!, "redirect", id, "--person", "Morwenna Tal", "--reason", "noCapacity", "--destination", "eastmoor-ent", "--told", "Secretary at Westerquay");
+
+        Assert.Equal(ExitCode.Done, moved);
+        Assert.Contains("Eastmoor General, ENT department", text, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task CommandLine_SaysWhenNoServiceAnswers_AndRefusesAWrongLine()
     {
         Assert.Equal(ExitCode.Unreachable, (await RunAsync(new Uri("http://127.0.0.1:9"), "list")).Code);
@@ -288,13 +321,15 @@ public sealed class OperatorEndpointsTests(RunningGateway gateway) : IClassFixtu
     private async Task<List<string?>> MattersAsync(string id) =>
         [.. JsonNode.Parse(await gateway.Client.GetStringAsync(new Uri("/attention", UriKind.Relative), Stop))!["items"]!.AsArray().Where(matter => (string?)matter!["referralId"] == id).Select(matter => (string?)matter!["kind"])];
 
-    private async Task<List<string?>> AuditAsync(string id)
+    private Task<List<string?>> AuditAsync(string id) => AuditAsync(id, gateway);
+
+    private static async Task<List<string?>> AuditAsync(string id, RunningGateway world)
     {
         var entries = new List<string?>();
         string? cursor = null;
         do
         {
-            var page = await gateway.Audit.ListAsync(new Reach.Everything("test"), cursor, 200, Stop);
+            var page = await world.Audit.ListAsync(new Reach.Everything("test"), cursor, 200, Stop);
             entries.AddRange(page.Items.Where(entry => entry.ResourceId == id).Select(entry => entry.Purpose));
             cursor = page.Next;
         }
