@@ -189,7 +189,6 @@ internal sealed class FaultRun(RunSettings settings, string folder, TextWriter r
             ["Delivery__Destinations__westerquay-ent__Phone"] = "01632 960 107",
             ["Delivery__Destinations__westerquay-ent__BaseUrl"] = $"{sandbox}/fhir",
             ["Delivery__Destinations__westerquay-ent__AttemptTimeout"] = "00:00:02",
-            ["Delivery__Destinations__westerquay-ent__SettlingTime"] = "00:00:05",
         };
         if (postgres is not null)
         {

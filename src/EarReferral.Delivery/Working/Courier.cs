@@ -1,3 +1,4 @@
+using System.Collections.Concurrent;
 using System.Security.Cryptography;
 using System.Text.Json;
 using EarReferral.Delivery.Decisions;
@@ -36,14 +37,19 @@ internal sealed class Courier(
     private static readonly JsonSerializerOptions Json = new(JsonSerializerDefaults.Web);
     private static readonly Reach Everywhere = new Reach.Everything("delivery");
 
+    // What this process sends just now, by the lanes of all destinations: leases end while it sleeps, its sends do not.
+    private readonly ConcurrentDictionary<string, string> underWay = new(StringComparer.Ordinal);
+
     /// <summary>One attempt; false when nothing may be sent now.</summary>
     public async Task<bool> DeliverNextAsync(string name, DestinationOptions destination, Agenda agenda, CancellationToken cancellationToken)
     {
-        var claim = await outbox.ClaimAsync(name, clock.GetUtcNow(), options.Value.Lease, cancellationToken);
+        var claim = await outbox.ClaimAsync(name, clock.GetUtcNow(), options.Value.Lease, [.. underWay.Keys], cancellationToken);
         if (claim is null)
         {
             return false;
         }
+
+        underWay[claim.ReferralId] = name;
 
         using var held = CancellationTokenSource.CreateLinkedTokenSource(cancellationToken);
         using var renewal = CancellationTokenSource.CreateLinkedTokenSource(cancellationToken);
@@ -73,6 +79,7 @@ internal sealed class Courier(
         }
         finally
         {
+            underWay.TryRemove(claim.ReferralId, out _);
             await renewal.CancelAsync();
             await renewing;
         }

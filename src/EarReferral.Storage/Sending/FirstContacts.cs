@@ -14,9 +14,9 @@ internal static class FirstContacts
 {
     /// <summary>The first of the candidates that meets no send under way, its own earlier attempt included; null when all do.</summary>
     public static async Task<OutboxRow?> ChooseAsync(
-        StoreContext store, string destination, IReadOnlyList<OutboxRow> candidates, DateTimeOffset leaseNow, CancellationToken cancellationToken)
+        StoreContext store, string destination, IReadOnlyList<OutboxRow> candidates, DateTimeOffset leaseNow, IReadOnlyCollection<string> own, CancellationToken cancellationToken)
     {
-        var underWay = await UnderWayAsync(store, destination, leaseNow, cancellationToken);
+        var underWay = await UnderWayAsync(store, destination, leaseNow, own, cancellationToken);
         if (underWay.Count == 0)
         {
             return candidates.Count == 0 ? null : candidates[0];
@@ -51,10 +51,10 @@ internal static class FirstContacts
         }
     }
 
-    private static async Task<HashSet<string>> UnderWayAsync(StoreContext store, string destination, DateTimeOffset leaseNow, CancellationToken cancellationToken)
+    private static async Task<HashSet<string>> UnderWayAsync(StoreContext store, string destination, DateTimeOffset leaseNow, IReadOnlyCollection<string> own, CancellationToken cancellationToken)
     {
         var held = await store.Outbox
-            .Where(row => row.Destination == destination && (row.LeaseUntil > leaseNow || row.SettledAt > leaseNow))
+            .Where(row => row.Destination == destination && (row.LeaseUntil > leaseNow || row.SettledAt > leaseNow || own.Contains(row.ReferralId)))
             .Select(row => row.ReferralId)
             .ToListAsync(cancellationToken);
         var keys = new HashSet<string>(StringComparer.Ordinal);

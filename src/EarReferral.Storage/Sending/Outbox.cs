@@ -21,8 +21,17 @@ public sealed class Outbox
     /// <param name="now">Now.</param>
     /// <param name="lease">Longer than the whole send with all its quick retries, or renewed in time.</param>
     /// <param name="cancellationToken">Stops the wait.</param>
+    public Task<ClaimedSend?> ClaimAsync(string destination, DateTimeOffset now, TimeSpan lease, CancellationToken cancellationToken) =>
+        ClaimAsync(destination, now, lease, [], cancellationToken);
+
+    /// <summary>Takes the most urgent send of a destination beside those that this process itself has under way, or null when none may go out now.</summary>
+    /// <param name="destination">Destination.</param>
+    /// <param name="now">Now.</param>
+    /// <param name="lease">Longer than the whole send with all its quick retries, or renewed in time.</param>
+    /// <param name="own">Referrals that this process is sending; after it was put to sleep their leases are over and their bytes still leave.</param>
+    /// <param name="cancellationToken">Stops the wait.</param>
     public async Task<ClaimedSend?> ClaimAsync(
-        string destination, DateTimeOffset now, TimeSpan lease, CancellationToken cancellationToken)
+        string destination, DateTimeOffset now, TimeSpan lease, IReadOnlyCollection<string> own, CancellationToken cancellationToken)
     {
         // Looks before it locks: an idle worker must not take a lock away from intake or from workers of other machines.
         if (!await database.ReadAsync(store => store.Outbox.AnyAsync(
@@ -31,7 +40,7 @@ public sealed class Outbox
             return null;
         }
 
-        return await database.WriteAsync(store => ClaimAsync(store, destination, now, lease, cancellationToken), cancellationToken);
+        return await database.WriteAsync(store => ClaimAsync(store, destination, now, lease, own, cancellationToken), cancellationToken);
     }
 
     /// <summary>Extends a lease, and with it the time until what has left is settled. False when it was lost; then the worker must stop.</summary>
@@ -118,7 +127,7 @@ public sealed class Outbox
     private static DateTimeOffset? Due(long due) => due == long.MaxValue ? null : DateTimeOffset.FromUnixTimeMilliseconds(due);
 
     private static async Task<ClaimedSend?> ClaimAsync(
-        StoreContext store, string destination, DateTimeOffset now, TimeSpan lease, CancellationToken cancellationToken)
+        StoreContext store, string destination, DateTimeOffset now, TimeSpan lease, IReadOnlyCollection<string> own, CancellationToken cancellationToken)
     {
         var state = await store.Destinations.SingleOrDefaultAsync(row => row.Name == destination, cancellationToken);
         if (state is { Paused: true }
@@ -131,7 +140,8 @@ public sealed class Outbox
         await store.LockAsync($"send {destination}", cancellationToken);
         var leaseNow = await store.LeaseClockAsync(now, cancellationToken);
         var found = await store.NextSends(destination, now, leaseNow, Candidates).AsNoTracking().ToListAsync(cancellationToken);
-        if (await FirstContacts.ChooseAsync(store, destination, found, leaseNow, cancellationToken) is not { } send)
+        found.RemoveAll(row => own.Contains(row.ReferralId));
+        if (await FirstContacts.ChooseAsync(store, destination, found, leaseNow, own, cancellationToken) is not { } send)
         {
             return null;
         }

@@ -301,6 +301,23 @@ public abstract class OutboxTests(DatabaseKind kind) : StoreContract(kind)
     }
 
     [Fact]
+    public async Task ProcessThatSleptPastItsLease_MeetsItsOwnSendNeitherAgainNorBesideIt()
+    {
+        await QueueAsync(Sample.Referral(1, request: Request("pat-1")));
+        await QueueAsync(Sample.Referral(2, request: Request("pat-1")));
+        await QueueAsync(Sample.Referral(3, request: Request("pat-3")));
+        var own = await ClaimAsync(Now);
+        await AgeLeasesAsync(Lease);
+
+        var beside = await Store.Outbox.ClaimAsync(Sample.Hospital, Now, Lease, [own.ReferralId], Stop);
+        var more = await Store.Outbox.ClaimAsync(Sample.Hospital, Now, Lease, [own.ReferralId, beside!.ReferralId], Stop);
+
+        Assert.Equal("referral-3", beside.ReferralId);
+        Assert.Null(more);
+        Assert.Equal("referral-1", (await ClaimAsync(Now)).ReferralId); // another process takes it over
+    }
+
+    [Fact]
     public async Task PersonWhomTheDestinationHolds_IsNotWaitedFor()
     {
         await QueueAsync(Sample.Referral(1, request: Request("pat-1")));
