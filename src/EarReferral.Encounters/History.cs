@@ -83,11 +83,20 @@ public sealed record Vertigo
     /// <summary>Fall of blood pressure on standing explains it.</summary>
     public Answer? PosturalDrop { get; init; }
 
+    /// <summary>In a patient with diabetes: blood glucose was found low and treated, and the symptoms went (NICE NG127 1.2.1). No answer means that nobody measured.</summary>
+    public Answer? ResolvedAfterTreatingLowGlucose { get; init; }
+
     /// <summary>Somebody trained in the HINTS test was available.</summary>
     public Answer? HintsTrained { get; init; }
 
     /// <summary>Result of the HINTS test.</summary>
     public HintsResult? HintsResult { get; init; }
+
+    /// <summary>Part of the HINTS test: the head impulse test is normal, without a corrective movement of the eyes, which is the worrying answer (NICE NG127 1.2.3).</summary>
+    public Answer? HeadImpulseNormal { get; init; }
+
+    /// <summary>Part of the HINTS test: the eyes stand at different heights when covered in turn (NICE NG127 1.2.3).</summary>
+    public Answer? SkewDeviation { get; init; }
 }
 
 /// <summary>Kinds of nystagmus.</summary>

@@ -17,7 +17,10 @@ internal static class BalanceFindings
         Vertigo.Coded("nystagmus", "Nystagmus", it => it.Nystagmus),
         Vertigo.Coded("positional-test", "Positional test", it => it.PositionalTest),
         Vertigo.Answer("postural-drop", "Vertigo: postural drop", it => it.PosturalDrop),
+        Vertigo.Answer("resolved-after-treating-low-glucose", "Vertigo: gone after low glucose was treated", it => it.ResolvedAfterTreatingLowGlucose),
         Vertigo.Answer("hints-trained", "Somebody trained in the HINTS test available", it => it.HintsTrained),
         Vertigo.Coded("hints-result", "HINTS test", it => it.HintsResult),
+        Vertigo.Answer("head-impulse-normal", "Head impulse test normal", it => it.HeadImpulseNormal),
+        Vertigo.Answer("skew-deviation", "Skew deviation", it => it.SkewDeviation),
     ];
 }

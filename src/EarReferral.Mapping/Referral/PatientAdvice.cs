@@ -20,13 +20,22 @@ public static class PatientAdvice
             .Distinct(StringComparer.Ordinal));
     }
 
+    /// <summary>The same as far as the GP practice may know it: without what the patient declined and keeps from it.</summary>
+    internal static string ForGp(ClinicEncounter encounter, TriageDecision decision, Urgency urgency)
+    {
+        var kept = RuleAnswers.KeptFromGp(encounter, decision).Select(answer => answer.Rule).ToHashSet(ReferenceEqualityComparer.Instance);
+        return string.Join(' ', SafetyNet(encounter, decision, urgency, kept));
+    }
+
     /// <summary>By when, whom to ask if nothing is heard, and what to do if it gets worse.</summary>
-    public static IEnumerable<string> SafetyNet(ClinicEncounter encounter, TriageDecision decision, Urgency urgency)
+    public static IEnumerable<string> SafetyNet(ClinicEncounter encounter, TriageDecision decision, Urgency urgency) => SafetyNet(encounter, decision, urgency, []);
+
+    private static IEnumerable<string> SafetyNet(ClinicEncounter encounter, TriageDecision decision, Urgency urgency, HashSet<object?> unsaid)
     {
         var zone = TimeZoneInfo.FindSystemTimeZoneById(encounter.ClinicTimeZone);
         var due = urgency.Due is { } instant ? Words.ForPatient(instant, zone) : null;
         var answers = RuleAnswers.Of(encounter, decision).Where(answer => answer.Counts).ToList();
-        foreach (var answer in answers)
+        foreach (var answer in answers.Where(answer => !unsaid.Contains(answer.Rule)))
         {
             yield return AnswerWords.ForPatient(answer, zone, Contact(encounter));
         }

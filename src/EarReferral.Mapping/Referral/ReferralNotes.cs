@@ -28,9 +28,12 @@ internal static class ReferralNotes
 
         yield return $"Urgency: {Words.Of(tier)}.";
         yield return $"Deadline: {Words.Instant(due)}.";
+        var unphoned = RuleAnswers.Unphoned(encounter, decision);
         foreach (var rule in fired)
         {
-            yield return $"Reason ({rule.Id}): {RuleEvidence.Sentence(rule, record)} {RuleDestination.Action(rule, encounter)} "
+            // Once the call is made and written down above, nobody is to be asked for it again.
+            var action = unphoned.Contains(rule, ReferenceEqualityComparer.Instance) ? $" {RuleDestination.Action(rule, encounter)}" : string.Empty;
+            yield return $"Reason ({rule.Id}): {RuleEvidence.Sentence(rule, record)}{action} "
                 + $"Time limit: {rule.TimeLimit}, by {Words.Instant(rule.Due)}. {Basis(rule)}: {RuleEvidence.Source(rule)}";
         }
 

@@ -31,6 +31,11 @@ public static class RuleAnswers
         return [.. Standing(encounter, decision).Where(rule => !phoned.Contains(rule))];
     }
 
+    /// <summary>What the patient declined and objects to sharing with the GP practice: theirs to keep from it, with the reason and the rule.</summary>
+    public static IReadOnlyList<RuleAnswer> KeptFromGp(ClinicEncounter encounter, TriageDecision decision) => encounter.Consent.SharingWithGp is Answer.No
+        ? [.. Of(encounter, decision).Where(answer => answer.Counts && answer.Response.Kind is RuleResponseKind.DeclinedByPatient)]
+        : [];
+
     /// <summary>Whether an answer is about a rule that fired.</summary>
     public static bool Answers(RuleResponse response, FiredRule rule) =>
         response.RuleId == rule.Id && (response.Side is null || (rule.Side is { } side && ReferralMapper.Side(side) == response.Side));

@@ -48,10 +48,15 @@ public static class SummaryMapper
         composition.Title = $"Ear care summary, {encounter.Clinic.Name}";
         composition.Confidentiality = Composition.V3ConfidentialityClassification.N;
         composition.Custodian = ResourceStamp.To(record.Clinic);
+
+        // The coded forms say in notes what the patient keeps from the practice; the words above them say the rest.
+        IReadOnlyList<Resource> coded = RuleAnswers.KeptFromGp(encounter, decision).Count > 0 ? []
+            : referral is null ? settled ?? []
+            : [referral.Request, referral.Task, .. referral.Conditions];
         var first = FirstLines(encounter, record, decision, referral, withdrawnFrom).ToList();
         composition.Section =
         [
-            SummarySections.Of("Action and urgency", first, referral is null ? settled ?? [] : [referral.Request, referral.Task, .. referral.Conditions], record.Language),
+            SummarySections.Of("Action and urgency", first, coded, record.Language),
             .. encounter.Ears.OrderBy(ear => ear.Side).Select(ear => SummarySections.Ear(ear, record)),
             SummarySections.Patient(encounter, record),
             .. SummarySections.History(record, decision),
@@ -67,18 +72,15 @@ public static class SummaryMapper
     {
         var fired = decision.Fired.Where(rule => rule.Tier is not Tier.T4).ToList();
         var answers = RuleAnswers.Of(encounter, decision);
-        // What the patient declined is theirs to keep from the practice, with the reason for it.
-        var kept = encounter.Consent.SharingWithGp is Answer.No
-            ? answers.Where(answer => answer.Counts && answer.Response.Kind is RuleResponseKind.DeclinedByPatient).ToList()
-            : [];
-        fired.RemoveAll(rule => kept.Exists(answer => ReferenceEquals(answer.Rule, rule)));
+        var kept = RuleAnswers.KeptFromGp(encounter, decision);
+        fired.RemoveAll(rule => kept.Any(answer => ReferenceEquals(answer.Rule, rule)));
         var standing = RuleAnswers.Standing(encounter, decision).ToList();
         var urgency = Urgency.Of(encounter, decision);
         var unsettled = Unsettled.Lines(decision).ToList();
         return ReferralNotes.Objections(encounter)
             .Concat(unsettled)
             .Concat(unsettled.Count > 0 ? [Unsettled.Action(decision)] : [])
-            .Concat(answers.Except(kept).Select(AnswerWords.ForClinician))
+            .Concat(answers.Where(answer => !kept.Any(other => ReferenceEquals(other.Rule, answer.Rule))).Select(AnswerWords.ForClinician))
             .Concat(Actions(encounter, decision, standing, referral, withdrawnFrom is not null))
             .Concat(unsettled.Count > 0 && urgency.Due is null ? [] : Limits(urgency))
             .Concat(fired.Select(rule => $"Reason: {RuleEvidence.Sentence(rule, record)}"))

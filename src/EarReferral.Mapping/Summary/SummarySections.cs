@@ -97,7 +97,7 @@ internal static class SummarySections
             .. observations.Where(observation => observation.DataAbsentReason is null).Select(Words.Of),
             encounter.FollowUp is { } next ? $"Follow-up: {ProcedureMapper.FollowUpWords(next)}" : "Follow-up: not recorded",
             .. referral is null && decision.IsTriaged && !awaited ? new[] { "No referral is under way, so the patient waits for no answer." } : [],
-            $"To tell the patient: {referral?.Request.PatientInstruction ?? string.Join(' ', PatientAdvice.SafetyNet(encounter, decision, urgency))}",
+            $"To tell the patient: {(RuleAnswers.KeptFromGp(encounter, decision).Count > 0 ? PatientAdvice.ForGp(encounter, decision, urgency) : referral?.Request.PatientInstruction ?? string.Join(' ', PatientAdvice.SafetyNet(encounter, decision, urgency)))}",
         ];
         return Of("Advice, follow-up and safety net", lines, observations.Where(ObservationMeaning.IsFound), record.Language);
     }

@@ -22,7 +22,7 @@ public sealed class SecondEngineTests
     private static string Folder => Repository.At("tests", "EarReferral.Triage.Tests", "SecondEngine");
 
     [Fact]
-    public async Task AnotherFhirPathEngine_DecidesEveryVectorTheSame()
+    public async Task AnotherFhirPathEngine_DecidesEveryVectorAndEveryMappedVisitTheSame()
     {
         if (!Directory.Exists(Path.Combine(Folder, "node_modules", "fhirpath")))
         {
@@ -33,28 +33,48 @@ public sealed class SecondEngineTests
         var folder = Directory.CreateTempSubdirectory("ear-engines-");
         using var cleared = new Cleared(folder);
         var results = Path.Combine(folder.FullName, "first-engine.json");
-        var decisions = new JsonArray([.. RuleVector.All.Select(Result)]);
+        var decisions = new JsonArray([.. RuleVector.All.Select(Result), .. MappedVisits.All.Select(Result)]);
         await File.WriteAllTextAsync(results, decisions.ToJsonString(), TestContext.Current.CancellationToken);
 
         var (exitCode, output) = await Compare(results, TestContext.Current.CancellationToken);
 
         Assert.True(exitCode == 0, output);
-        Assert.Contains($"compared {RuleVector.All.Count} vectors", output, StringComparison.Ordinal);
+        Assert.Contains($"compared {decisions.Count} vectors", output, StringComparison.Ordinal);
     }
 
-    private static JsonObject Result(RuleVector vector)
+    /// <summary>What earlier visits say has to reach the second engine through the stored resources alone, so it must decide something.</summary>
+    [Fact]
+    public void FactsOfEarlierVisits_DecideAmongTheMappedVisits()
     {
-        var decision = RuleVectorTests.Decide(vector);
+        var visits = MappedVisits.WithHistory.ToDictionary(visit => visit.Id);
+
+        Assert.Equal(
+            [("hole-56-days", "R-TR-03"), ("second-failed-irrigation", "R-WX-07"), ("discharge-recurs", "R-IN-06"), ("30-dB-worse-than-a-year-ago", "R-HL-09")],
+            new[] { ("hole-56-days", "R-TR-03"), ("second-failed-irrigation", "R-WX-07"), ("discharge-recurs", "R-IN-06"), ("30-dB-worse-than-a-year-ago", "R-HL-09") }
+                .Where(pair => visits[pair.Item1].Decision.Fired.Any(rule => rule.Id == pair.Item2)));
+        Assert.Equal(
+            [],
+            new[] { ("hole-55-days", "R-TR-03"), ("hole-contradicted", "R-TR-03"), ("failed-irrigation-too-long-ago", "R-WX-07"), ("discharge-the-same-episode", "R-IN-06"), ("25-dB-worse-in-the-middle", "R-HL-09"), ("other-ear-only", "R-TR-03") }
+                .Where(pair => visits[pair.Item1].Decision.Fired.Any(rule => rule.Id == pair.Item2)));
+    }
+
+    private static JsonObject Result(RuleVector vector) =>
+        Result(vector.Id, vector.EvaluatedAt, vector.Zone, VectorRecord.Of(vector), RuleVectorTests.Decide(vector));
+
+    private static JsonObject Result(MappedVisit visit) => Result(visit.Id, visit.EvaluatedAt, visit.Zone, visit.Bundle, visit.Decision);
+
+    private static JsonObject Result(string id, DateTimeOffset evaluatedAt, string zone, IReadOnlyList<Resource> record, TriageDecision decision)
+    {
         var bundle = new Bundle
         {
             Type = Bundle.BundleType.Collection,
-            Entry = [.. VectorRecord.Of(vector).Select(resource => new Bundle.EntryComponent { Resource = resource })],
+            Entry = [.. record.Select(resource => new Bundle.EntryComponent { Resource = resource })],
         };
         return new JsonObject
         {
-            ["id"] = vector.Id,
-            ["evaluatedAt"] = vector.EvaluatedAt.ToString("O"),
-            ["zone"] = vector.Zone,
+            ["id"] = id,
+            ["evaluatedAt"] = evaluatedAt.ToString("O"),
+            ["zone"] = zone,
             ["record"] = JsonNode.Parse(JsonSerializer.Serialize(bundle, Fhir)),
             ["fired"] = Named(decision.Fired.Select(rule => (rule.Id, rule.Side, rule.Tier))),
             ["suppressed"] = Named(decision.Suppressed.Select(rule => (rule.Id, rule.Side, rule.Tier))),
