@@ -3,6 +3,7 @@ using System.Xml.Linq;
 using EarReferral.Summary.Drawing;
 using EarReferral.Summary.Findings;
 using EarReferral.Summary.Pages;
+using EarReferral.Summary.Sheets;
 using EarReferral.Testing;
 using Hl7.Fhir.Model;
 using Hl7.Fhir.Serialization;
@@ -100,7 +101,7 @@ public sealed class SummaryPageTests
         var style = Parse(SummaryPage.Render(Document("01-soft-wax-both-ears.bundle.json"))).Descendants(Html + "style").Single().Value;
         var hash = Convert.ToBase64String(System.Security.Cryptography.SHA256.HashData(System.Text.Encoding.UTF8.GetBytes(style)));
 
-        Assert.Contains($"'sha256-{hash}'", Page.ContentSecurityPolicy, StringComparison.Ordinal);
+        Assert.Contains($"'sha256-{hash}'", HtmlPage.ContentSecurityPolicy, StringComparison.Ordinal);
         Assert.DoesNotContain(style, character => character is '<' or '>' or '&');
     }
 

@@ -3,6 +3,7 @@ using EarReferral.Gateway.Fhir.Operations;
 using EarReferral.Gateway.Intake;
 using EarReferral.Storage.Resources;
 using EarReferral.Summary.Pages;
+using EarReferral.Summary.Sheets;
 
 namespace EarReferral.Gateway.Summaries;
 
@@ -23,7 +24,7 @@ internal static class SummaryEndpoints
             return Results.Problem(statusCode: StatusCodes.Status404NotFound, title: "There is no summary with this id.");
         }
 
-        context.Response.Headers.ContentSecurityPolicy = Page.ContentSecurityPolicy;
+        context.Response.Headers.ContentSecurityPolicy = HtmlPage.ContentSecurityPolicy;
         return Results.Text(SummaryPage.Render(document), "text/html; charset=utf-8");
     }
 }
