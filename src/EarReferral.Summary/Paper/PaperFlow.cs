@@ -14,7 +14,7 @@ internal sealed class PaperFlow(PdfDocument document, double size) : IDisposable
 
     private readonly XFont text = new(PaperFonts.Family, size);
     private readonly XFont strong = new(PaperFonts.Family, size, XFontStyleEx.Bold);
-    private readonly XFont small = new(PaperFonts.Family, size * 0.85);
+    private readonly XFont small = new(PaperFonts.Family, size > 13 ? size : size * 0.85);
     private readonly XFont heading = new(PaperFonts.Family, size * 1.2, XFontStyleEx.Bold);
     private readonly XFont title = new(PaperFonts.Family, size * 1.5, XFontStyleEx.Bold);
 
