@@ -8,6 +8,7 @@ var measurements = new Dictionary<string, Func<string[], int>>(StringComparer.Or
     ["memory"] = MemoryFigures.Print,
     ["compare"] = ComparisonFigures.Print,
     ["start"] = StartFigures.Print,
+    ["search"] = SearchFigures.Print,
 };
 if (args is [var name, ..] && measurements.TryGetValue(name, out var measurement))
 {

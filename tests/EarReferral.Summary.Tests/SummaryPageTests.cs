@@ -3,6 +3,7 @@ using System.Xml.Linq;
 using EarReferral.Summary.Drawing;
 using EarReferral.Summary.Findings;
 using EarReferral.Summary.Pages;
+using EarReferral.Summary.Sheets;
 using EarReferral.Testing;
 using Hl7.Fhir.Model;
 using Hl7.Fhir.Serialization;
@@ -13,8 +14,7 @@ public sealed class SummaryPageTests
 {
     private static readonly XNamespace Html = "http://www.w3.org/1999/xhtml";
 
-    public static TheoryData<string> Bundles() =>
-        [.. Directory.EnumerateFiles(Repository.At("examples", "bundles"), "*.json").Select(file => Path.GetFileName(file)).Order(StringComparer.Ordinal)];
+    public static TheoryData<string> Bundles() => ExampleDocument.Files();
 
     [Theory]
     [MemberData(nameof(Bundles))]
@@ -87,6 +87,7 @@ public sealed class SummaryPageTests
         var document = Document("01-soft-wax-both-ears.bundle.json");
         var patient = document.Entry.Select(entry => entry.Resource).OfType<Patient>().Single();
         var number = patient.Identifier.Single(identifier => identifier.System == "https://fhir.nhs.uk/Id/nhs-number");
+        Assert.DoesNotContain("(not verified)", SummaryPage.Render(document), StringComparison.Ordinal);
         number.Extension.Clear();
         Assert.Contains("(not verified)", SummaryPage.Render(document), StringComparison.Ordinal);
 
@@ -100,7 +101,7 @@ public sealed class SummaryPageTests
         var style = Parse(SummaryPage.Render(Document("01-soft-wax-both-ears.bundle.json"))).Descendants(Html + "style").Single().Value;
         var hash = Convert.ToBase64String(System.Security.Cryptography.SHA256.HashData(System.Text.Encoding.UTF8.GetBytes(style)));
 
-        Assert.Contains($"'sha256-{hash}'", Page.ContentSecurityPolicy, StringComparison.Ordinal);
+        Assert.Contains($"'sha256-{hash}'", HtmlPage.ContentSecurityPolicy, StringComparison.Ordinal);
         Assert.DoesNotContain(style, character => character is '<' or '>' or '&');
     }
 
@@ -119,13 +120,7 @@ public sealed class SummaryPageTests
         }
     }
 
-    /// <summary>The golden transaction holds the same resources as the document; only their order differs.</summary>
-    private static Bundle Document(string file)
-    {
-        var bundle = (Bundle)new FhirJsonDeserializer().DeserializeResource(File.ReadAllText(Repository.At("examples", "bundles", file)));
-        bundle.Entry = [.. bundle.Entry.OrderBy(entry => entry.Resource is Composition ? 0 : 1)];
-        return bundle;
-    }
+    private static Bundle Document(string file) => ExampleDocument.Read(file);
 
     private static XElement Parse(string page)
     {

@@ -45,6 +45,19 @@ internal static class SummaryListing
                     },
                     Format = new Coding("http://ihe.net/fhir/ihe.formatcode.fhir/CodeSystem/formatcode", "urn:ihe:iti:xds:2017:mimeTypeSufficient"),
                 },
+                new DocumentReference.ContentComponent
+                {
+                    // Beside the FHIR base, because it is made for people; it resolves against the base as R4 asks.
+                    Attachment = new Attachment
+                    {
+                        ContentType = System.Net.Mime.MediaTypeNames.Application.Pdf,
+                        Language = summary.Language,
+                        Url = $"../summaries/{summary.Id}.pdf",
+                        Title = $"{summary.Title}, to read and print",
+                        CreationElement = summary.DateElement is { } written ? new FhirDateTime(written.Value) : null,
+                    },
+                    Format = new Coding("http://ihe.net/fhir/ihe.formatcode.fhir/CodeSystem/formatcode", "urn:ihe:iti:xds:2017:mimeTypeSufficient"),
+                },
             ],
             Context = new DocumentReference.ContextComponent
             {

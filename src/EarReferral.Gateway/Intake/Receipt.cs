@@ -45,6 +45,9 @@ internal sealed record Receipt
     [Description("The GP summary as a FHIR document.")]
     public Uri? Summary { get; init; }
 
+    [Description("What people read and print, ready when the address is followed: the summary as a page and as PDF, the patient's copy in usual and large print, the referral letter where there is a referral. Absent in quarantine and for a preview.")]
+    public ReceiptLinks? Links { get; init; }
+
     [Description("On a correction: who received, or may have received, what it replaces. Absent on a first revision.")]
     public IReadOnlyList<ReceivedBefore>? ReceivedBefore { get; init; }
 
@@ -189,6 +192,14 @@ internal sealed record ReceiptContradiction(string Finding, string Said);
 internal sealed record ReceiptQuestion(string Rule, string Tier, string? Side, string Text, IReadOnlyList<string> Findings);
 
 internal sealed record ReceiptReferral(Uri Referral, string Id, string Destination, string? Phone, DateTimeOffset Due, string State);
+
+internal sealed record ReceiptLinks(
+    [property: Description("The summary as a page.")] Uri SummaryPage,
+    [property: Description("The summary as PDF.")] Uri SummaryPdf,
+    [property: Description("The patient's copy as PDF.")] Uri PatientCopyPdf,
+    [property: Description("The patient's copy in large print.")] Uri PatientCopyLargePrintPdf,
+    [property: Description("The referral letter as a page; absent without a referral.")] Uri? ReferralLetter,
+    [property: Description("The referral letter as PDF; absent without a referral.")] Uri? ReferralLetterPdf);
 
 internal sealed record ReceiptCall(
     [property: Description("Kind of receiver: emergency, ent, gp, crisis-team, audiology.")] string Destination,

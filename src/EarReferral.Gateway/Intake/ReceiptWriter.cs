@@ -44,6 +44,7 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway, IOptions<D
             ReceivedBefore = earlier is null ? null : CorrectionReceivers.List(earlier, delivery.Value),
             CorrectionReached = earlier is null ? null : CorrectionReceivers.Reached(earlier),
             Summary = judgement.State == ReceiptState.Quarantined ? null : Address($"fhir/Composition/{judgement.Summary.Id}/$document"),
+            Links = judgement.State == ReceiptState.Quarantined ? null : Links(judgement.Summary.Id!, judgement.Referral?.Request.Id),
         },
         Json);
 
@@ -146,6 +147,14 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway, IOptions<D
             judgement.Urgency.Due!.Value,
             "stored; see the referral's address for how far it has come")
         : null;
+
+    private ReceiptLinks Links(string summary, string? referral) => new(
+        Address($"summaries/{summary}"),
+        Address($"summaries/{summary}.pdf"),
+        Address($"summaries/{summary}/patient-copy.pdf"),
+        Address($"summaries/{summary}/patient-copy.pdf?print=large"),
+        referral is null ? null : Address($"referrals/{referral}/letter"),
+        referral is null ? null : Address($"referrals/{referral}/letter.pdf"));
 
     private Uri Address(string path) => new(gateway.Value.PublicBaseUrl, path);
 

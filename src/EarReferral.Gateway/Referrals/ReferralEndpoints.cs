@@ -25,6 +25,7 @@ internal static class ReferralEndpoints
             .WithSummary("One referral: how far it has come, every attempt, what happened when. Its ETag is what a closure names in If-Match.")
             .Produces<ReferralView>()
             .ProducesProblem(StatusCodes.Status404NotFound);
+        routes.MapLetter();
         routes.MapSending();
         routes.MapDestinations();
         routes.MapOperator();

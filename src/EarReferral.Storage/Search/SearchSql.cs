@@ -11,9 +11,20 @@ internal static class SearchSql
 {
     private const string NhsNumber = "https://fhir.nhs.uk/Id/nhs-number";
 
-    public static IQueryable<ResourceRow> Matching(StoreContext store, Reach reach, SearchQuery query) => query.Criteria.Aggregate(
-        store.Resources.Where(row => row.Type == query.Type).Within(reach, store),
-        (rows, criterion) => Narrow(store, reach, rows, criterion, query.Type == "Patient"));
+    /// <remarks>
+    /// Where something in the search leads to few rows, such as a patient, the rest is asked of each of those rows. Left to itself SQLite reads
+    /// every row of the index that has, say, the category asked for, which grows with the store.
+    /// </remarks>
+    public static IQueryable<ResourceRow> Matching(StoreContext store, Reach reach, SearchQuery query)
+    {
+        var leads = query.Criteria.Any(LeadsToFew);
+        return query.Criteria.OrderByDescending(LeadsToFew).Aggregate(
+            store.Resources.Where(row => row.Type == query.Type).Within(reach, store),
+            (rows, criterion) => Narrow(store, reach, rows, criterion, query.Type == "Patient", leads && !LeadsToFew(criterion)));
+    }
+
+    private static bool LeadsToFew(SearchCriterion criterion) =>
+        criterion is SearchCriterion.Ids or SearchCriterion.References or SearchCriterion.ByIdentifier or SearchCriterion.InCompartment or SearchCriterion.Tokens { Parameter: "identifier", Not: false };
 
     /// <summary>
     /// How many patients within reach have an NHS number that was asked for and are not among the matches, because it is not
@@ -40,7 +51,7 @@ internal static class SearchSql
     }
 
     private static IQueryable<ResourceRow> Narrow(
-        StoreContext store, Reach reach, IQueryable<ResourceRow> rows, SearchCriterion criterion, bool isPatient)
+        StoreContext store, Reach reach, IQueryable<ResourceRow> rows, SearchCriterion criterion, bool isPatient, bool rowByRow)
     {
         switch (criterion)
         {
@@ -52,16 +63,16 @@ internal static class SearchSql
                 return Having(rows, Identified(store, tokens.AnyOf));
             case SearchCriterion.Tokens tokens:
                 var named = WithToken(store, tokens.Parameter, tokens.AnyOf);
-                return tokens.Not ? rows.Where(row => !named.Contains(row.Key)) : Having(rows, named);
+                return tokens.Not ? rows.Where(row => !named.Contains(row.Key)) : Having(rows, named, rowByRow);
             case SearchCriterion.Dates dates:
                 return Having(rows, store.SearchDates
-                    .Where(row => row.Parameter == dates.Parameter).Where(AnyOf(dates.AnyOf.Select(Within))).Select(row => row.ResourceKey));
+                    .Where(row => row.Parameter == dates.Parameter).Where(AnyOf(dates.AnyOf.Select(Within))).Select(row => row.ResourceKey), rowByRow);
             case SearchCriterion.References references:
                 return Having(rows, store.SearchReferences
                     .Where(row => row.Parameter == references.Parameter).Where(AnyOf(references.AnyOf.Select(LeadsTo))).Select(row => row.ResourceKey));
             case SearchCriterion.Texts texts:
                 return Having(rows, store.SearchTexts
-                    .Where(row => row.Parameter == texts.Parameter).Where(AnyOf(texts.AnyOf.Select(text => texts.Anywhere ? Contains(text) : StartsWith(text)))).Select(row => row.ResourceKey));
+                    .Where(row => row.Parameter == texts.Parameter).Where(AnyOf(texts.AnyOf.Select(text => texts.Anywhere ? Contains(text) : StartsWith(text)))).Select(row => row.ResourceKey), rowByRow);
             case SearchCriterion.ByIdentifier chained:
                 // What the chain runs through is itself a read, so it must be within reach too.
                 var targets = Having(
@@ -78,14 +89,14 @@ internal static class SearchSql
                     .Select(row => row.ResourceKey));
             case SearchCriterion.Presence presence:
                 var having = WithAny(store, presence.Parameter);
-                return presence.IsMissing ? rows.Where(row => !having.Contains(row.Key)) : Having(rows, having);
+                return presence.IsMissing ? rows.Where(row => !having.Contains(row.Key)) : Having(rows, having, rowByRow);
             default:
                 throw new UnreachableException("SearchCriterion is a closed union.");
         }
     }
 
-    private static IQueryable<ResourceRow> Having(IQueryable<ResourceRow> rows, IQueryable<long> keys) =>
-        rows.Where(row => keys.Contains(row.Key));
+    private static IQueryable<ResourceRow> Having(IQueryable<ResourceRow> rows, IQueryable<long> keys, bool rowByRow = false) =>
+        rowByRow ? rows.Where(row => keys.Any(key => key == row.Key)) : rows.Where(row => keys.Contains(row.Key));
 
     /// <summary>
     /// Patients by identifier. An NHS number finds a patient by what any of its visits said of it, and never one that contradicts

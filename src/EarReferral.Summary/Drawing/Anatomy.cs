@@ -20,7 +20,7 @@ internal static class Anatomy
     /// <summary>Roof and floor of the canal.</summary>
     public const double Roof = 62, Floor = 122;
 
-    public const double DrumX = 312, DrumY = 96, DrumRadius = 62;
+    public const double DrumX = 304, DrumY = 96, DrumRadius = 62;
 
     public static IReadOnlyList<Shape> Canal { get; } =
     [
@@ -43,8 +43,10 @@ internal static class Anatomy
         new Polyline([new(DrumX - DrumRadius, DrumY), new(DrumX + DrumRadius, DrumY)], IsClosed: false, Ink.Detail),
         new Label("front", new(DrumX + DrumRadius + 16, DrumY), 10, Ink.Caption),
         new Label("back", new(DrumX - DrumRadius - 15, DrumY), 10, Ink.Caption),
-        new Label("Drum as seen", new(DrumX, 172), 11, Ink.Caption),
     ];
+
+    /// <summary>What stands under the drum; inside it every word could lie under a mark.</summary>
+    public static Label DrumCaption(string words) => new(words, new(DrumX, 172), 11, Ink.Caption);
 
     public static IReadOnlyList<Shape> LightReflex { get; } =
     [
@@ -54,14 +56,12 @@ internal static class Anatomy
     public static IReadOnlyList<Shape> UnseenDrum { get; } =
     [
         new Ellipse(new(DrumX, DrumY), DrumRadius, DrumRadius, Ink.Unseen),
-        new Label("not seen", new(DrumX, DrumY + 26), 11, Ink.Caption),
     ];
 
     /// <summary>The hatching covers no quadrant in particular, because the record does not say which part was seen.</summary>
     public static IReadOnlyList<Shape> PartlyUnseenDrum { get; } =
     [
         new Ellipse(new(DrumX, DrumY), DrumRadius - 4, 12, Ink.Unseen),
-        new Label("seen in part", new(DrumX, DrumY + 26), 11, Ink.Caption),
     ];
 
     public static IReadOnlyList<Shape> UnseenCanal { get; } =

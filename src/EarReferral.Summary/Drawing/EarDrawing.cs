@@ -2,25 +2,17 @@ using EarReferral.Summary.Findings;
 
 namespace EarReferral.Summary.Drawing;
 
-/// <summary>A drawing of one ear at one moment, made from its findings alone.</summary>
-/// <param name="Title">Side and moment.</param>
-/// <param name="Width">Width in units of the drawing.</param>
-/// <param name="Height">Height in units of the drawing.</param>
-/// <param name="Shapes">Primitives from back to front.</param>
-/// <param name="Legend">What each numbered mark is and where, then what has no place and what was not seen. The drawing says nothing that these lines do not.</param>
-public sealed record EarDrawing(string Title, double Width, double Height, IReadOnlyList<Shape> Shapes, IReadOnlyList<LegendLine> Legend)
+/// <summary>Draws one ear at one moment from its findings alone.</summary>
+public static class EarDrawing
 {
-    /// <summary>The whole drawing in one sentence after another, for who cannot see it.</summary>
-    public string Description => string.Join(' ', Legend.Select(line => (line.Number is { } number ? $"{number}: " : string.Empty) + line.Text + "."));
-
     /// <summary>Draws an ear.</summary>
-    public static EarDrawing Of(EarView view)
+    public static Picture Of(EarView view)
     {
         ArgumentNullException.ThrowIfNull(view);
         var title = $"{Side(view.Side)}, {Moment(view.Moment)}";
         if (!view.WasExamined && view.Findings.Count == 0)
         {
-            return new EarDrawing(title, Anatomy.Width, Anatomy.Height, Mirror([.. Anatomy.Canal, .. Anatomy.Drum, .. Anatomy.UnseenCanal, .. Anatomy.UnseenDrum], view.Side), [new LegendLine(null, "not examined")]);
+            return new Picture(title, Anatomy.Width, Anatomy.Height, Mirror([.. Anatomy.Canal, .. Anatomy.Drum, .. Anatomy.UnseenCanal, .. Anatomy.UnseenDrum, Anatomy.DrumCaption("Drum: not examined")], view.Side), [new LegendLine(null, "not examined")]);
         }
 
         var marks = new List<Shape>();
@@ -46,7 +38,7 @@ public sealed record EarDrawing(string Title, double Width, double Height, IRead
         }
 
         legend.AddRange(Unseen(view));
-        return new EarDrawing(title, Anatomy.Width, Anatomy.Height, Mirror([.. Background(view), .. marks], view.Side), legend.Count == 0 ? [new LegendLine(null, "nothing to mark was recorded")] : legend);
+        return new Picture(title, Anatomy.Width, Anatomy.Height, Mirror([.. Background(view), .. marks], view.Side), legend.Count == 0 ? [new LegendLine(null, "nothing to mark was recorded")] : legend);
     }
 
     private static IEnumerable<Shape> Background(EarView view) =>
@@ -60,6 +52,13 @@ public sealed record EarDrawing(string Title, double Width, double Height, IRead
             DrumView.Partly => Anatomy.PartlyUnseenDrum,
             DrumView.NotSeen or DrumView.NotRecorded => Anatomy.UnseenDrum,
         },
+        Anatomy.DrumCaption(view.Drum switch
+        {
+            DrumView.Fully => "Drum as seen",
+            DrumView.Partly => "Drum: seen in part",
+            DrumView.NotSeen => "Drum: not seen",
+            DrumView.NotRecorded => "Drum: not recorded",
+        }),
     ];
 
     private static IEnumerable<LegendLine> Unseen(EarView view) => view.Drum switch

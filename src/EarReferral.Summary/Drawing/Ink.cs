@@ -23,4 +23,10 @@ public enum Ink
 
     /// <summary>The number of a mark.</summary>
     Number,
+
+    /// <summary>A line of the right ear in an audiogram: red, and known by its round symbols.</summary>
+    RightEar,
+
+    /// <summary>A line of the left ear in an audiogram: blue, and known by its crosses.</summary>
+    LeftEar,
 }

@@ -12,7 +12,7 @@ public static class Svg
     /// <summary>The drawing as one element.</summary>
     /// <param name="drawing">What to render.</param>
     /// <param name="id">Prefix of the ids inside; must be its own for each drawing of a page and an XML name.</param>
-    public static XElement Render(EarDrawing drawing, string id)
+    public static XElement Render(Picture drawing, string id)
     {
         ArgumentNullException.ThrowIfNull(drawing);
         return new XElement(
@@ -73,5 +73,7 @@ public static class Svg
         Ink.OpenMark => "open-mark",
         Ink.Caption => "caption",
         Ink.Number => "number",
+        Ink.RightEar => "right-ear",
+        Ink.LeftEar => "left-ear",
     };
 }

@@ -62,11 +62,7 @@ public static class EarViewReader
     private static string? Place(Observation.ComponentComponent part) =>
         CodeIn(part.Code, FindingCodes.Finding) is FindingCodes.LocationWall && CodeIn(part.Value, FindingCodes.Wall) is { } wall && wall != "all-round" ? $"{Text(part.Value)} wall" : Text(part.Value);
 
-    private static bool IsOf(Observation observation, EarSide side) => CodeIn(observation.BodySite, FindingCodes.Snomed) == side switch
-    {
-        EarSide.Right => FindingCodes.RightEar,
-        EarSide.Left => FindingCodes.LeftEar,
-    };
+    internal static bool IsOf(Observation observation, EarSide side) => CodeIn(observation.BodySite, FindingCodes.Snomed) == FindingCodes.Ear(side);
 
     private static bool IsAt(Observation observation, ExaminationMoment moment) => observation.Category.Exists(category => CodeIn(category, FindingCodes.Moment) == moment switch
     {
@@ -83,7 +79,7 @@ public static class EarViewReader
 
     private static bool IsPresent(Observation observation) => CodeIn(observation.Value, FindingCodes.Snomed) == FindingCodes.Present;
 
-    private static string? Code(Observation observation) => CodeIn(observation.Code, FindingCodes.Finding);
+    internal static string? Code(Observation observation) => CodeIn(observation.Code, FindingCodes.Finding);
 
     private static string Words(Observation observation)
     {
@@ -91,7 +87,7 @@ public static class EarViewReader
         return text.Length == 0 ? text : char.ToLowerInvariant(text[0]) + text[1..];
     }
 
-    private static string? CodeIn(DataType? value, string system) =>
+    internal static string? CodeIn(DataType? value, string system) =>
         (value as CodeableConcept)?.Coding.Find(coding => coding.System == system)?.Code;
 
     private static string? Text(DataType? value) => value is CodeableConcept concept ? concept.Text ?? concept.Coding.FirstOrDefault()?.Display : null;

@@ -9,6 +9,7 @@ internal static class FindingCodes
     public const string Wall = "https://ear-referral.example/fhir/CodeSystem/canal-wall";
     public const string Quadrant = "https://ear-referral.example/fhir/CodeSystem/drum-quadrant";
     public const string Visibility = "https://ear-referral.example/fhir/CodeSystem/drum-visibility";
+    public const string OutcomeResult = "https://ear-referral.example/fhir/CodeSystem/outcome-result";
     public const string Snomed = "http://snomed.info/sct";
 
     /// <summary>SNOMED CT 25577004, Right ear structure; source: terminology of the record.</summary>
@@ -31,4 +32,14 @@ internal static class FindingCodes
 
     /// <summary>Findings whose presence is the good news: they are no mark in a drawing.</summary>
     public static readonly IReadOnlySet<string> Wanted = new HashSet<string>(StringComparer.Ordinal) { "drum-intact", LightReflex };
+
+    public const string Threshold = "audiogram-threshold";
+    public const string EarlierThreshold = "audiogram-threshold-earlier";
+    public const string ThresholdFrequency = "threshold-frequency";
+    public const string ThresholdConduction = "threshold-conduction";
+    public const string ThresholdMasked = "threshold-masked";
+    public const string ThresholdNoResponse = "threshold-no-response";
+
+    /// <summary>SNOMED CT code of an ear.</summary>
+    public static string Ear(EarSide side) => side switch { EarSide.Right => RightEar, EarSide.Left => LeftEar };
 }

@@ -7,9 +7,9 @@ internal static class PatientNumber
 {
     private const string System = "https://fhir.nhs.uk/Id/nhs-number";
 
-    // UK Core: 01 is "Number present and verified"; every other code is something less.
+    // The code system of UK Core; every other code is something less than verified.
     private const string VerificationStatus = "https://fhir.hl7.org.uk/StructureDefinition/Extension-UKCore-NHSNumberVerificationStatus";
-    private const string Verified = "01";
+    private const string Verified = "number-present-and-verified";
 
     public static string Words(Patient? patient)
     {

@@ -1,84 +1,92 @@
-using System.Xml.Linq;
 using EarReferral.Summary.Drawing;
 using EarReferral.Summary.Findings;
+using EarReferral.Summary.Sheets;
 using Hl7.Fhir.Model;
 
 namespace EarReferral.Summary.Pages;
 
-/// <summary>The summary as one page that stands alone: no script, nothing loaded from elsewhere, fit to be printed.</summary>
+/// <summary>The summary for the GP practice as a sheet: action first, then each ear in pictures, then all that the record says.</summary>
 public static class SummaryPage
 {
-    /// <summary>Renders the page.</summary>
+    /// <summary>How the first section of a summary says that the GP practice has nothing to do; a test holds it to what the mapping writes.</summary>
+    private const string NoAction = "Action for GP needed: no.";
+
+    /// <summary>Makes the sheet.</summary>
     /// <param name="document">A FHIR document whose first entry is the Composition.</param>
     /// <exception cref="ArgumentException">The bundle does not begin with a Composition.</exception>
-    public static string Render(Bundle document)
+    public static Sheet Of(Bundle document)
     {
         ArgumentNullException.ThrowIfNull(document);
-        var resources = document.Entry.Select(entry => entry.Resource).OfType<Resource>().ToList();
-        if (resources.FirstOrDefault() is not Composition composition)
+        if (document.Entry.FirstOrDefault()?.Resource is not Composition composition)
         {
             throw new ArgumentException("A document begins with its Composition.", nameof(document));
         }
 
-        return Page.Of(
+        var record = new RecordIndex(document);
+        var patient = record.Find<Patient>(composition.Subject);
+        var asksNothing = composition.Section.FirstOrDefault()?.Text?.Div?.Contains(NoAction, StringComparison.Ordinal) is true;
+        return new Sheet(
             composition.Title ?? "Ear care summary",
             composition.Language ?? "en-GB",
+            PatientFacts.Running(patient),
+            [.. State(composition.Status)],
             [
-                .. State(composition),
-                Page.Element("h1", composition.Title ?? "Ear care summary"),
-                Who(document, composition),
-                .. composition.Section.Select(section => Section(section, resources)),
-                Page.Element(
-                    "footer",
-                    Page.Element("p", "The drawings are sketches made from the coded findings, seen in the patient's own anatomy; where a drawing and the text differ, the text counts. What is not drawn was not necessarily absent: read what was not asked or not seen."),
-                    Page.Element("p", "Decision support for trained staff. Local policy and licensed practice decide; an emergency is telephoned first.")),
+                new Facts([.. PatientFacts.Of(patient), new("Clinic", record.Organization(composition.Custodian)), new("Seen by", record.Author(composition.Author.FirstOrDefault())), new("Date", PlainTime.Of(composition.Date))]),
+                .. Practice(patient, record),
+                .. composition.Section.Select((section, index) => Section(section, record, index == 0, asksNothing)),
+                .. Images(record),
+                new SmallPrint(
+                [
+                    "The drawings are sketches made from the coded findings, seen in the patient's own anatomy; where a drawing and the text differ, the text counts. What is not drawn was not necessarily absent.",
+                    "Decision support for trained staff. Local policy and licensed practice decide; an emergency is telephoned first.",
+                ]),
             ]);
     }
 
+    /// <summary>The sheet as a page.</summary>
+    /// <param name="document">A FHIR document whose first entry is the Composition.</param>
+    /// <exception cref="ArgumentException">The bundle does not begin with a Composition.</exception>
+    public static string Render(Bundle document) => HtmlPage.Render(Of(document));
+
     // What a reader must know before the first line: that this is not the first version, or that none of it holds.
-    private static IEnumerable<XElement> State(Composition composition) => composition.Status switch
+    internal static IEnumerable<Notice> State(CompositionStatus? status) => status switch
     {
-        CompositionStatus.EnteredInError => [Page.Notice("Entered in error. Do not act on this summary; ask the clinic.")],
-        CompositionStatus.Amended => [Page.Notice("Amended. This version takes the place of an earlier one.")],
-        CompositionStatus.Preliminary => [Page.Notice("Preliminary. Questions about this visit are still open.")],
+        CompositionStatus.EnteredInError => [new Notice("Entered in error. Do not act on this summary; ask the clinic.")],
+        CompositionStatus.Amended => [new Notice("Amended. This version takes the place of an earlier one.")],
+        CompositionStatus.Preliminary => [new Notice("Preliminary. Questions about this visit are still open.")],
         _ => [],
     };
 
-    private static XElement Who(Bundle document, Composition composition)
-    {
-        var patient = Named(document, composition.Subject) as Patient;
-        var clinic = Named(document, composition.Custodian) as Organization;
-        return Page.Facts(
-            ("Patient", patient?.Name.FirstOrDefault() is { } name ? string.Join(' ', name.Given.Append(name.Family).OfType<string>()) : "not recorded"),
-            ("Born", patient?.BirthDate ?? "not recorded"),
-            ("NHS number", PatientNumber.Words(patient)),
-            ("Clinic", string.Join(", ", new[] { clinic?.Name ?? composition.Custodian?.Display, clinic?.Telecom.Find(telecom => telecom.System is ContactPoint.ContactPointSystem.Phone)?.Value }.OfType<string>())),
-            ("Date", composition.Date ?? "not recorded"));
-    }
+    private static IEnumerable<Block> Practice(Patient? patient, RecordIndex record) => patient?.GeneralPractitioner.FirstOrDefault() is { } practice
+        ? [new Paragraph($"GP practice: {record.Organization(practice)}.")]
+        : [new Notice("No GP practice is recorded. This summary reaches none by itself; the clinic gives the patient a copy.")];
 
-    private static Resource? Named(Bundle document, ResourceReference? reference) =>
-        document.Entry.Find(entry => entry.FullUrl is { } url && url == reference?.Reference)?.Resource;
-
-    private static XElement Section(Composition.SectionComponent section, List<Resource> resources)
+    private static Section Section(Composition.SectionComponent section, RecordIndex record, bool isFirst, bool asksNothing)
     {
         EarSide? side = section.Title switch { "Right ear" => EarSide.Right, "Left ear" => EarSide.Left, _ => null };
-        return Page.Element(
-            "section",
-            Page.Element("h2", section.Title ?? "Section"),
-            side is { } ear ? Pictures(ear, resources) : null,
-            NarrativeText.Of(section.Text?.Div, section.Title));
+        return new Section(
+            section.Title ?? "Section",
+            [
+                .. side is { } ear ? Ear(ear, record, asksNothing) : [],
+                .. NarrativeBlocks.Of(section.Text?.Div, section.Title),
+            ],
+            isFirst);
     }
 
-    private static XElement Pictures(EarSide side, List<Resource> resources) => Page.Element(
-        "div",
-        new XAttribute("class", "pictures"),
-        Enum.GetValues<ExaminationMoment>().Select(moment => Figure(EarDrawing.Of(EarViewReader.Read(resources, side, moment)), $"{side}-{moment}")));
+    // The long narrative comes after what a reader in a hurry needs of this ear: done, left, complications, and the two pictures.
+    private static IEnumerable<Block> Ear(EarSide side, RecordIndex record, bool asksNothing) =>
+    [
+        new Bullets([.. EarOutcome.Of(side, record.Resources)]),
+        .. EarOutcome.Left(side, record.Resources) is { Count: > 0 } left
+            ? new Block[] { new Bullets(left), new Paragraph(asksNothing ? "About what was left the GP practice is asked nothing." : "What the GP practice is asked, if anything, stands in the first lines.") }
+            : [],
+        new Pictures([.. Enum.GetValues<ExaminationMoment>().Select(moment => EarDrawing.Of(EarViewReader.Read(record.Resources, side, moment)))], side.ToString()),
+        .. AudiogramReader.Read(record.Resources, side) is { Thresholds.Count: > 0 } audiogram ? new[] { new Pictures([AudiogramDrawing.Of(audiogram)], $"{side}-audiogram") } : [],
+    ];
 
-    private static XElement Figure(EarDrawing drawing, string id) => Page.Element(
-        "figure",
-        Svg.Render(drawing, id),
-        Page.Element(
-            "figcaption",
-            Page.Element("strong", drawing.Title),
-            Page.Element("ul", drawing.Legend.Select(line => Page.Element("li", line.Number is { } number ? $"{number}: {line.Text}" : line.Text)))));
+    private static IEnumerable<Block> Images(RecordIndex record)
+    {
+        var images = ImageLines.Of(record).ToList();
+        return images.Count == 0 ? [] : [new Section("Pictures and videos", [new Bullets(images), new Paragraph("They stay with the clinic. Where the address cannot be opened, ask the clinic.")])];
+    }
 }

@@ -83,7 +83,7 @@ public sealed class ReadOperationTests(RecordedVisits visits) : IClassFixture<Re
     {
         var listing = (DocumentReference)(await visits.SearchAsync($"/fhir/DocumentReference?patient={visits.Patient}&status=current&type=http%3A%2F%2Floinc.org%7C&contenttype=application/fhir%2Bjson")).Entry.Single().Resource!;
 
-        var document = await visits.SearchAsync($"/fhir/{listing.Content.Single().Attachment!.Url}");
+        var document = await visits.SearchAsync($"/fhir/{listing.Content[0].Attachment!.Url}");
 
         Assert.Equal(Bundle.BundleType.Document, document.Type);
         var summary = Assert.IsType<Composition>(document.Entry[0].Resource);

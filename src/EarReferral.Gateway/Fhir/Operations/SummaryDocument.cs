@@ -28,10 +28,11 @@ internal static class SummaryDocument
             ? DocumentBundle.Build(summary, await ReachedAsync(summary, reach, resources, stop))
             : null;
 
-    private static async Task<IReadOnlyList<Resource>> ReachedAsync(Composition summary, Reach reach, ResourceStore resources, CancellationToken stop)
+    /// <summary>Every resource that one reaches by its references, within the caller's reach.</summary>
+    public static async Task<IReadOnlyList<Resource>> ReachedAsync(Resource from, Reach reach, ResourceStore resources, CancellationToken stop)
     {
         var found = new Dictionary<string, Resource>(StringComparer.Ordinal);
-        var open = new Queue<Resource>([summary]);
+        var open = new Queue<Resource>([from]);
         while (open.TryDequeue(out var resource))
         {
             foreach (var target in DocumentBundle.Targets(resource).Where(target => !found.ContainsKey(target)))
