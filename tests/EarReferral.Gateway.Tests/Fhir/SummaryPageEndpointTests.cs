@@ -1,5 +1,4 @@
 using System.Net;
-using System.Text;
 using EarReferral.Summary.Sheets;
 using Hl7.Fhir.Model;
 using Task = System.Threading.Tasks.Task;
@@ -63,17 +62,22 @@ public sealed class SummaryPageEndpointTests(RecordedVisits visits) : IClassFixt
         Assert.Equal(HttpStatusCode.BadRequest, answer.StatusCode);
     }
 
-    /// <summary>The letter of a referral that is kept; its PDF is no part of what is sent, so it is made anew from what is stored.</summary>
+    /// <summary>The addresses of the 201 are ready when they are followed, the letter of the referral among them.</summary>
     [Fact]
-    public async Task Letter_IsServedForTheReferral()
+    public async Task Links_OfTheReceiptAnswerAtOnce()
     {
-        var request = (await visits.SearchAsync($"/fhir/ServiceRequest?patient={visits.Patient}")).Entry.Select(entry => entry.Resource).OfType<ServiceRequest>().First();
+        var links = visits.Referred["links"]!.AsObject();
+        Assert.Equal(6, links.Count);
+        foreach (var (name, link) in links)
+        {
+            using var answer = await GetAsync(new Uri((string)link!).PathAndQuery);
 
-        using var page = await GetAsync($"/referrals/{request.Id}/letter");
-        using var paper = await GetAsync($"/referrals/{request.Id}/letter.pdf");
+            Assert.Equal(HttpStatusCode.OK, answer.StatusCode);
+            Assert.Equal(name.EndsWith("Pdf", StringComparison.Ordinal) ? "application/pdf" : "text/html", answer.Content.Headers.ContentType!.MediaType);
+        }
 
-        Assert.Contains("Anticoagulant: ", await page.Content.ReadAsStringAsync(TestContext.Current.CancellationToken), StringComparison.Ordinal);
-        Assert.StartsWith("%PDF-", Encoding.Latin1.GetString(await paper.Content.ReadAsByteArrayAsync(TestContext.Current.CancellationToken)), StringComparison.Ordinal);
+        using var letter = await GetAsync(new Uri((string)links["referralLetter"]!).PathAndQuery);
+        Assert.Contains("Anticoagulant: ", await letter.Content.ReadAsStringAsync(TestContext.Current.CancellationToken), StringComparison.Ordinal);
     }
 
     /// <summary>RFC 3986, 5.2: the address in the listing resolves against the base, which ends in a stroke.</summary>
