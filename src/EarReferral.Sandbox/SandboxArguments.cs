@@ -7,7 +7,7 @@ internal static class SandboxArguments
 {
     public const string Usage =
         "Usage: EarReferral.Sandbox [--urls http://127.0.0.1:5090] [--data FOLDER] [--callback http://127.0.0.1:5080/fhir] "
-        + "[--acknowledge-after 1s|never] [--accept-after 3s|never] [--create-gap 50ms|never]";
+        + "[--acknowledge-after 1s|never] [--accept-after 3s|never] [--create-gap 50ms|never] [--updates yes|no]";
 
     public static (SandboxOptions? Options, IReadOnlyList<string> Problems) Parse(IReadOnlyList<string> arguments)
     {
@@ -43,6 +43,11 @@ internal static class SandboxArguments
                 return options with { AcceptAfter = Duration(name, value, problems) };
             case "--create-gap":
                 return options with { CreateGap = Duration(name, value, problems) };
+            case "--updates" when value is "yes" or "no":
+                return options with { Updates = value == "yes" };
+            case "--updates":
+                problems.Add("--updates takes yes or no.");
+                return options;
             default:
                 problems.Add($"{name} is not an option.");
                 return options;

@@ -18,4 +18,7 @@ internal sealed record SandboxOptions(
     /// sender out; null when the two are one step. FHIR R4 does not promise that they are.
     /// </summary>
     public TimeSpan? CreateGap { get; init; }
+
+    /// <summary>False for a receiver that only creates, by condition, and declares no more.</summary>
+    public bool Updates { get; init; } = true;
 }

@@ -24,6 +24,17 @@ internal sealed class Exchange(EntClient client, TimeProvider clock)
             };
         }
 
+        if (request.IsCorrection)
+        {
+            // A search finds the earlier request too, so it proves nothing; the same updates and conditional creates may be sent again without harm.
+            var corrected = Judge(await client.SendAsync(destination, request, cancellationToken), facts);
+            return corrected.Verdict switch
+            {
+                Verdict.PollAsync asked => Unproven(await PollAsync(destination, request, facts, asked, cancellationToken), history),
+                _ => Unproven(corrected, history),
+            };
+        }
+
         if (history.Probe is { } open && await ProbeAsync(destination, request, facts, history, open, cancellationToken) is { } known)
         {
             return known;
@@ -95,6 +106,17 @@ internal sealed class Exchange(EntClient client, TimeProvider clock)
 
         return Outstanding();
     }
+
+    private static ExchangeResult Unproven(ExchangeResult result, AttemptHistory history) => result.Verdict is not Verdict.Probe probe ? result : result with
+    {
+        Verdict = (probe.Reason, history.UnprovenBefore) switch
+        {
+            (ProbeReason.PageInsteadOfAnswer, _) => new Verdict.Retry(RetryReason.IntermediaryAnswered, null, PossiblyProcessed: true, CountsAsFailure: true),
+            (ProbeReason.ReportedDuplicate, _) => new Verdict.NeedsHuman(HumanReason.DuplicateNotFound),
+            (_, true) => new Verdict.NeedsHuman(HumanReason.AnswersProveNothing),
+            _ => new Verdict.Retry(RetryReason.NotFoundByProbe, null, PossiblyProcessed: true, CountsAsFailure: true),
+        },
+    };
 
     private static ExchangeResult Outstanding() =>
         new(new Verdict.Retry(RetryReason.ResultOutstanding, null, PossiblyProcessed: true, CountsAsFailure: true), 202, []);

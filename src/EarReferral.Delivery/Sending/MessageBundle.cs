@@ -20,6 +20,7 @@ internal static class MessageBundle
         using var document = JsonDocument.Parse(transaction);
         var entries = document.RootElement.GetProperty("entry").EnumerateArray().ToList();
         var request = entries.Single(entry => entry.GetProperty("resource").GetProperty("resourceType").GetString() == "ServiceRequest");
+        var isUpdate = entries.Any(entry => entry.GetProperty("request").GetProperty("method").GetString() == "PUT");
         using var memory = new MemoryStream();
         using (var json = new Utf8JsonWriter(memory, new JsonWriterOptions { Encoder = System.Text.Encodings.Web.JavaScriptEncoder.UnsafeRelaxedJsonEscaping }))
         {
@@ -33,7 +34,7 @@ internal static class MessageBundle
             json.WriteString("type", "message");
             json.WriteString("timestamp", queuedAt.ToUniversalTime().ToString("yyyy-MM-dd'T'HH:mm:ss.fff'Z'", CultureInfo.InvariantCulture));
             json.WriteStartArray("entry");
-            WriteHeader(json, messageId, request.GetProperty("fullUrl").GetString()!, source, destination);
+            WriteHeader(json, messageId, isUpdate ? "referral-update" : "referral-request", request.GetProperty("fullUrl").GetString()!, source, destination);
             foreach (var entry in entries)
             {
                 json.WriteStartObject();
@@ -50,7 +51,7 @@ internal static class MessageBundle
         return memory.ToArray();
     }
 
-    private static void WriteHeader(Utf8JsonWriter json, string messageId, string focus, Uri source, Uri destination)
+    private static void WriteHeader(Utf8JsonWriter json, string messageId, string code, string focus, Uri source, Uri destination)
     {
         json.WriteStartObject();
         json.WriteString("fullUrl", $"urn:uuid:{messageId}");
@@ -59,7 +60,7 @@ internal static class MessageBundle
         json.WriteString("id", messageId);
         json.WriteStartObject("eventCoding");
         json.WriteString("system", EventSystem);
-        json.WriteString("code", "referral-request");
+        json.WriteString("code", code);
         json.WriteEndObject();
         json.WriteStartArray("destination");
         json.WriteStartObject();

@@ -7,4 +7,5 @@ namespace EarReferral.Delivery.Sending;
 /// <param name="RequestId">Id of this logical send; also its idempotency key.</param>
 /// <param name="CorrelationId">Id of the whole conversation about the referral.</param>
 /// <param name="Mode">How it is handed over.</param>
-internal sealed record OutgoingRequest(ReadOnlyMemory<byte> Body, string RequestId, string CorrelationId, ExchangeMode Mode = ExchangeMode.Transaction);
+/// <param name="IsCorrection">True when the receiver has or may have an earlier one.</param>
+internal sealed record OutgoingRequest(ReadOnlyMemory<byte> Body, string RequestId, string CorrelationId, ExchangeMode Mode = ExchangeMode.Transaction, bool IsCorrection = false);

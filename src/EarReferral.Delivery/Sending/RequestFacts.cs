@@ -4,11 +4,11 @@ namespace EarReferral.Delivery.Sending;
 
 /// <summary>The two facts about stored bytes that judging their answer needs.</summary>
 /// <param name="Entries">Entries of the transaction.</param>
-/// <param name="ServiceRequestIdentifier">First identifier of its ServiceRequest as <c>system|value</c>; the probe searches for it.</param>
+/// <param name="ServiceRequestIdentifier">First identifier of its ServiceRequest as <c>system|value</c>; the probe searches for it. Empty for a correction, which is never searched for.</param>
 internal sealed record RequestFacts(int Entries, string ServiceRequestIdentifier)
 {
-    /// <summary>Reads them; null when the bytes are no transaction with exactly one identified ServiceRequest.</summary>
-    public static RequestFacts? Read(ReadOnlyMemory<byte> bytes)
+    /// <summary>Reads them; null when the bytes are no transaction with exactly one identified ServiceRequest. A correction may hold none, where it only asks to stop.</summary>
+    public static RequestFacts? Read(ReadOnlyMemory<byte> bytes, bool isCorrection = false)
     {
         try
         {
@@ -20,6 +20,11 @@ internal sealed record RequestFacts(int Entries, string ServiceRequestIdentifier
             }
 
             var resources = root.GetProperty("entry").EnumerateArray().Select(entry => entry.GetProperty("resource")).ToList();
+            if (isCorrection)
+            {
+                return new RequestFacts(resources.Count, string.Empty);
+            }
+
             var requests = resources.Where(resource => resource.GetProperty("resourceType").GetString() is "ServiceRequest").ToList();
             if (requests.Count != 1)
             {

@@ -93,7 +93,8 @@ internal sealed class Courier(
 
     private async Task DeliverAsync(ClaimedSend claim, DestinationOptions destination, Agenda agenda, DateTimeOffset begun, CancellationToken cancellationToken)
     {
-        if (await withdrawals.FindAsync(claim.ReferralId, cancellationToken) is { } withdrawn)
+        // A correction may be that very withdrawal; one that outdates it has replaced its bytes.
+        if (claim.Correction is null && await withdrawals.FindAsync(claim.ReferralId, cancellationToken) is { } withdrawn)
         {
             Log.Withdrawn(logger, claim.ReferralId, claim.Destination);
             await RecordAsync(claim, begun, OutcomeWords.Withdrawn, new SendDecision.NeedsHuman(withdrawn));
@@ -101,7 +102,7 @@ internal sealed class Courier(
         }
 
         var history = await HistoryAsync(claim, cancellationToken);
-        var facts = IsUnchanged(claim) ? RequestFacts.Read(claim.Request) : null;
+        var facts = IsUnchanged(claim) ? RequestFacts.Read(claim.Request, claim.Correction is not null) : null;
         if (facts is null)
         {
             await ApplyAsync(claim, destination, agenda, begun, history, new ExchangeResult(new Verdict.NeedsHuman(HumanReason.StoredRequestUnusable), null, []));
@@ -120,7 +121,8 @@ internal sealed class Courier(
             mode == ExchangeMode.Message ? MessageBundle.Of(claim.Request, claim.IdempotencyKey, claim.QueuedAt, options.Value.Source, destination.BaseUrl!) : claim.Request,
             claim.IdempotencyKey,
             claim.CorrelationId,
-            mode);
+            mode,
+            claim.Correction is not null);
         var result = await exchange.RunAsync(destination, request, facts, history, cancellationToken);
         await ApplyAsync(claim, destination, agenda, begun, history, result);
     }
@@ -129,9 +131,11 @@ internal sealed class Courier(
     {
         var ended = await outbox.AttemptsAsync(Everywhere, claim.ReferralId, cancellationToken);
         var timeline = await referrals.TimelineAsync(Everywhere, claim.ReferralId, cancellationToken);
+        // What became of the referral itself says nothing about its correction.
+        var since = claim.Correction is null ? DateTimeOffset.MinValue : timeline.Last(entry => entry.Kind == "correction-queued").At;
         return AttemptHistory.Read(
-            [.. ended.Select(stored => (stored.Attempt.At, stored.Attempt.Outcome))],
-            timeline.LastOrDefault(entry => entry.Kind == Sending)?.At);
+            [.. ended.Where(stored => stored.Attempt.At >= since).Select(stored => (stored.Attempt.At, stored.Attempt.Outcome))],
+            timeline.LastOrDefault(entry => entry.Kind == Sending && entry.At >= since)?.At);
     }
 
     private async Task ApplyAsync(

@@ -28,12 +28,14 @@ internal enum ReceiptKnowledge
 
 /// <summary>Whom a correction has reached at the moment of its receipt.</summary>
 internal sealed record CorrectionReached(
-    [property: Description("noneYet: nobody named in receivedBefore has been told. waiting: nothing of the earlier request was sent; what is sent is the correction. notNeeded: nobody is known to have earlier content.")] string State,
+    [property: Description("noneYet: nobody named in receivedBefore has been told. queued: an electronic correction waits to be sent to the receiver, and its timeline says when it was delivered. waiting: nothing of the earlier request was sent; what is sent is the correction. notNeeded: nobody is known to have earlier content.")] string State,
     [property: Description("What that means and what to do.")] string Text);
 
 /// <summary>Puts into words who has earlier content of an encounter and whether a correction reached them.</summary>
 internal static class CorrectionReceivers
 {
+    private const string UntilThen = "Until it is delivered, the receiver works with the earlier content; where that could do harm, phone. A GP system finds the correction when it next reads.";
+
     /// <summary>Everybody who has or may have it, the ENT system first.</summary>
     public static IReadOnlyList<ReceivedBefore> List(EarlierContent earlier, DeliveryOptions delivery) =>
     [
@@ -42,10 +44,13 @@ internal static class CorrectionReceivers
         .. earlier.Reads.Select(read => new ReceivedBefore("reader", read.Actor, ReceiptKnowledge.Confirmed, read.At, null)),
     ];
 
-    /// <summary>What the correction has reached. No receiver is told of a correction electronically, so it is never "sent" here.</summary>
+    /// <summary>What the correction has reached. It is stored and not yet sent at the moment of its receipt, so it is never "sent" here.</summary>
     public static CorrectionReached Reached(EarlierContent earlier) => (earlier.Receiver, earlier.Placement) switch
     {
-        ({ }, _) => new("noneYet", "The correction has reached nobody yet. A receiver is not told of it electronically: phone those named in receivedBefore. A GP system finds the correction when it next reads."),
+        ({ }, ReferralPlacement.UpdateQueued) => new("queued", $"The correction waits to be sent as an update of what the receiver has or may have. {UntilThen}"),
+        ({ }, ReferralPlacement.ReplacementQueued) => new("queued", $"A request that replaces the earlier one waits to be sent. {UntilThen}"),
+        ({ }, ReferralPlacement.WithdrawalQueued) => new("queued", $"That the referral is taken back waits to be sent. Phone the receiver all the same. {UntilThen}"),
+        ({ }, _) => new("noneYet", "The correction has reached nobody yet. This receiver is not told of it electronically: phone those named in receivedBefore. A GP system finds the correction when it next reads."),
         (null, ReferralPlacement.Queued or ReferralPlacement.Held or ReferralPlacement.ReplacedBeforeSending) =>
             new("waiting", "No earlier request had been sent. The referral that waits to be sent is the corrected one."),
         (null, _) when earlier.Practices.Count + earlier.Reads.Count > 0 =>

@@ -187,7 +187,7 @@ internal sealed class EncounterIntake(
                     Log.EncounterLate(logger, saved.EncounterKey, judgement.Urgency.Tier.ToString());
                 }
 
-                if (saved.Referral is ReferralPlacement.AlreadyTried or ReferralPlacement.WithdrawnAfterSending or ReferralPlacement.StoppedByQuarantine)
+                if (saved.Referral is ReferralPlacement.AlreadyTried or ReferralPlacement.WithdrawnAfterSending or ReferralPlacement.WithdrawalQueued or ReferralPlacement.StoppedByQuarantine)
                 {
                     Log.ReceiverMustBeTold(logger, saved.EncounterKey, saved.Referral.ToString());
                 }

@@ -48,6 +48,7 @@ internal sealed class EncounterRetraction(
             [new AuditEntry(now, AuditAction.Override, AuditResult.Success, Callers.LocalOperator, current.ClinicId, current.PracticeOds, current.PatientKey, "Encounter", current.EncounterKey.ToString(), requestId, $"retraction: {retraction.Reason}")])
         {
             Retraction = RetractionProvenance.Make(current, retraction, Hash(retraction), now),
+            CorrectionOf = (earlier, way) => Corrections.Withdrawal(current.EncounterKey, current.Revision + 1, earlier, inError: true, way, now),
             ReceiptAbout = earlier => ReceiptWriter.Bytes(Receipt(current, retraction, now, earlier)),
         };
         try
@@ -67,7 +68,7 @@ internal sealed class EncounterRetraction(
         {
             case SaveOutcome.Saved saved:
                 Log.EncounterRetracted(logger, saved.EncounterKey, revision.Revision, saved.Referral.ToString());
-                if (saved.Referral == ReferralPlacement.WithdrawnAfterSending)
+                if (saved.Referral is ReferralPlacement.WithdrawnAfterSending or ReferralPlacement.WithdrawalQueued)
                 {
                     Log.ReceiverMustBeTold(logger, saved.EncounterKey, saved.Referral.ToString());
                 }
@@ -93,7 +94,7 @@ internal sealed class EncounterRetraction(
         Reason = retraction.Reason!,
         Person = retraction.Person!,
         RetractedAt = now,
-        PhoneNow = earlier.Placement == ReferralPlacement.WithdrawnAfterSending,
+        PhoneNow = earlier.Placement is ReferralPlacement.WithdrawnAfterSending or ReferralPlacement.WithdrawalQueued,
         ReceivedBefore = CorrectionReceivers.List(earlier, delivery.Value),
         CorrectionReached = CorrectionReceivers.Reached(earlier),
     };

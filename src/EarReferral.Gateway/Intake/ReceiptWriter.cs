@@ -37,7 +37,7 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway, IOptions<D
     public byte[] Write(Judgement judgement, Guid key, bool late, EarlierContent? earlier = null, ReceiptRelease? released = null) => JsonSerializer.SerializeToUtf8Bytes(
         Receipt(judgement, judgement.State, late) with
         {
-            PhoneNow = judgement.PhoneNow || earlier is { Placement: ReferralPlacement.WithdrawnAfterSending },
+            PhoneNow = judgement.PhoneNow || earlier is { Placement: ReferralPlacement.WithdrawnAfterSending or ReferralPlacement.WithdrawalQueued },
             Encounter = Address($"encounters/{key}"),
             Released = released,
             Referral = Referral(judgement),

@@ -74,6 +74,7 @@ internal sealed class RevisionMaker(IOptions<DeliveryOptions> destinations)
             ])
         {
             HistoryBasis = judgement.History.Basis,
+            CorrectionOf = (earlier, way) => Corrections.Of(judgement, seeds, earlier, way, at),
         };
     }
 

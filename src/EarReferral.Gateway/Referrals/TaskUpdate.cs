@@ -63,9 +63,24 @@ internal static class TaskUpdate
 
     /// <summary>Why the update is about another Task, or null: whoever sends identifiers must send ours among them.</summary>
     public static string? OtherTask(FhirTask ours, FhirTask sent) =>
-        sent.Identifier.Count == 0 || sent.Identifier.Any(each => each.System == ours.Identifier[0].System && each.Value == ours.Identifier[0].Value)
+        sent.Identifier.Count == 0 || Named(ours, sent) is not null
             ? null
             : "Task.identifier names another Task; ours is not among its identifiers.";
+
+    /// <summary>Why the update is about a Task that a correction replaced at the receiver, or null.</summary>
+    /// <param name="ours">The stored Task; the newest of its identifiers is the one in force.</param>
+    /// <param name="sent">What was sent.</param>
+    /// <param name="address">Id in the address; null when it was found by its identifier.</param>
+    public static string? Replaced(FhirTask ours, FhirTask sent, string? address)
+    {
+        var named = Named(ours, sent) ?? (ours.Identifier.Exists(each => each.Value == address) ? address : null);
+        return ours.Identifier.Count == 1 || named is null || named == ours.Identifier[^1].Value
+            ? null
+            : "This Task was replaced when the visit was corrected; report on the one that came with the correction.";
+    }
+
+    private static string? Named(FhirTask ours, FhirTask sent) =>
+        ours.Identifier.LastOrDefault(one => sent.Identifier.Exists(each => each.System == one.System && each.Value == one.Value))?.Value;
 
     /// <summary>Our Task with what the receiver may say: status, reasons, outputs, notes and when.</summary>
     public static FhirTask Merge(FhirTask ours, FhirTask sent)

@@ -1,8 +1,10 @@
 using System.Globalization;
 using EarReferral.Gateway.Fhir;
 using EarReferral.Gateway.Intake;
+using EarReferral.Mapping.Codes;
 using EarReferral.Referrals.States;
 using EarReferral.Referrals.Transitions;
+using EarReferral.Storage;
 using EarReferral.Storage.Referrals;
 using EarReferral.Storage.Resources;
 using EarReferral.Storage.Search;
@@ -59,7 +61,14 @@ internal static class TaskUpdateEndpoint
         }
 
         var reach = Callers.EntSystem(context);
-        if (await resources.ReadAsync(reach, "Task", id, stop) is not { } stored)
+        var address = isIdNamed ? id : null;
+        var stored = await resources.ReadAsync(reach, "Task", id, stop);
+        if (stored is null && isIdNamed && await ReplacementAsync(id, reach, resources, clock, stop) is { } replacement)
+        {
+            (id, stored) = (replacement.Id, replacement);
+        }
+
+        if (stored is null)
         {
             return await NotApplied(StatusCodes.Status404NotFound, IssueType.NotFound, "unknown-task", "No Task with this id is known here. The update was kept for review.");
         }
@@ -84,6 +93,11 @@ internal static class TaskUpdateEndpoint
         if (TaskUpdate.OtherTask(ours, sent) is { } other)
         {
             return await NotApplied(StatusCodes.Status422UnprocessableEntity, IssueType.BusinessRule, "other-task", other, "Task.identifier");
+        }
+
+        if (TaskUpdate.Replaced(ours, sent, address) is { } replaced)
+        {
+            return await NotApplied(StatusCodes.Status409Conflict, IssueType.Conflict, "replaced-task", replaced, "Task.identifier");
         }
 
         if (ours.Code?.Coding.Any(coding => coding.Code == "abort") is true)
@@ -128,6 +142,14 @@ internal static class TaskUpdateEndpoint
             default:
                 throw new InvalidOperationException($"{outcome.GetType().Name} cannot come of a receiver's update to a known Task.");
         }
+    }
+
+    /// <summary>A receiver may address the Task that came with a correction by its own identity; here it is a further identifier of the one Task.</summary>
+    private static async Task<StoredResource?> ReplacementAsync(string id, Reach reach, ResourceStore resources, TimeProvider clock, CancellationToken stop)
+    {
+        var query = SearchParser.Parse("Task", [KeyValuePair.Create("identifier", $"{Canonicals.ResourceIdentifier}|{id}")], clock.GetUtcNow()).Query;
+        var found = query is null ? [] : (await resources.SearchAsync(reach, query, null, stop)).Entries;
+        return found.Count == 1 ? await resources.ReadAsync(reach, "Task", found[0].Id, stop) : null;
     }
 
     internal static string? Detail(TransitionOutcome.Applied applied)

@@ -13,7 +13,7 @@ internal static class Capability
 
     private static readonly string[] Interactions = ["read", "search-type", "create"];
 
-    public static JsonObject Statement(DateTimeOffset date, string baseUrl) => new()
+    public static JsonObject Statement(DateTimeOffset date, string baseUrl, bool updates) => new()
     {
         ["resourceType"] = "CapabilityStatement",
         ["status"] = "active",
@@ -25,12 +25,12 @@ internal static class Capability
         ["rest"] = new JsonArray(new JsonObject
         {
             ["mode"] = "server",
-            ["resource"] = new JsonArray([.. Types.Select(Resource)]),
+            ["resource"] = new JsonArray([.. Types.Select(type => Resource(type, updates))]),
             ["interaction"] = new JsonArray(new JsonObject { ["code"] = "transaction" }),
         }),
     };
 
-    private static JsonObject Resource(string type)
+    private static JsonObject Resource(string type, bool updates)
     {
         var resource = new JsonObject
         {
@@ -38,6 +38,7 @@ internal static class Capability
             ["interaction"] = new JsonArray([.. Interactions.Select(code => new JsonObject { ["code"] = code })]),
             ["versioning"] = "versioned",
             ["conditionalCreate"] = true,
+            ["conditionalUpdate"] = updates,
         };
         if (type != "Provenance")
         {

@@ -12,7 +12,7 @@ internal static class FhirEndpoints
     public static void Map(IEndpointRouteBuilder routes)
     {
         routes.MapPost(Base, PostAsync);
-        routes.MapGet($"{Base}/metadata", (HttpContext context, TimeProvider time) => new FhirResult(200, Capability.Statement(time.GetUtcNow(), BaseUrl(context.Request))));
+        routes.MapGet($"{Base}/metadata", (HttpContext context, TimeProvider time, SandboxOptions options) => new FhirResult(200, Capability.Statement(time.GetUtcNow(), BaseUrl(context.Request), options.Updates)));
         routes.MapGet($"{Base}/{{type}}/{{id}}", Read);
         routes.MapGet($"{Base}/{{type}}", (string type, HttpContext context, ReceiverStore store) => Search(type, context.Request.Query, context.Request, store));
         routes.MapPost($"{Base}/{{type}}/_search", SearchFormAsync);

@@ -10,7 +10,11 @@ namespace EarReferral.Sandbox.Storing;
 internal abstract record JournalLine
 {
     /// <summary>Everything that one transaction created.</summary>
-    public sealed record Accepted(DateTimeOffset At, IReadOnlyList<StoredResource> Created) : JournalLine;
+    public sealed record Accepted(DateTimeOffset At, IReadOnlyList<StoredResource> Created) : JournalLine
+    {
+        /// <summary>New versions of what was there.</summary>
+        public IReadOnlyList<StoredResource> Updated { get; init; } = [];
+    }
 
     /// <summary>A step that the gateway has confirmed, with the receiver's own copy of the Task.</summary>
     public sealed record Answered(DateTimeOffset At, AnswerStep Step, StoredResource Task) : JournalLine;

@@ -109,10 +109,16 @@ internal sealed class ReceiverStore : IDisposable
                 foreach (var resource in accepted.Created)
                 {
                     Index(resource);
-                    if (resource.Type == "Task" && resource.Identifiers().FirstOrDefault() is { } token)
+                    if (resource.Type == "Task" && !resource.IsAbort && resource.Identifiers().FirstOrDefault() is { } token)
                     {
                         awaited[resource.Id] = new AwaitedAnswer(resource.Id, token, accepted.At, []);
                     }
+                }
+
+                foreach (var resource in accepted.Updated)
+                {
+                    Unindex(resource);
+                    Index(resource);
                 }
 
                 break;
@@ -123,6 +129,14 @@ internal sealed class ReceiverStore : IDisposable
                 break;
             default:
                 throw new InvalidOperationException($"Journal line {line.GetType().Name} is not known.");
+        }
+    }
+
+    private void Unindex(StoredResource resource)
+    {
+        foreach (var token in resources[(resource.Type, resource.Id)].Identifiers())
+        {
+            identifiers[(resource.Type, token.Value)].RemoveAll(held => held.Id == resource.Id);
         }
     }
 

@@ -12,6 +12,11 @@ internal sealed record StoredResource(string Type, string Id, int Version, DateT
 
     public string Location => $"{Type}/{Id}/_history/{Version}";
 
+    /// <summary>True for a Task that asks to stop another one; nobody works on it.</summary>
+    public bool IsAbort => Type == "Task"
+        && Json.TryGetProperty("code", out var code) && code.TryGetProperty("coding", out var codings)
+        && codings.EnumerateArray().Any(coding => coding.TryGetProperty("code", out var value) && value.GetString() == "abort");
+
     /// <summary>Writes id and meta into the body, so that a read answers what the journal holds.</summary>
     public static StoredResource Of(JsonObject body, string id, int version, DateTimeOffset now)
     {

@@ -13,7 +13,7 @@ internal static class BundleForm
     private static readonly string[] NotInBundle = ["total", "signature"];
     private static readonly string[] NotInEntry = ["search", "response"];
 
-    public static (IReadOnlyList<TransactionEntry> Entries, IReadOnlyList<Issue> Issues) Read(byte[] body)
+    public static (IReadOnlyList<TransactionEntry> Entries, IReadOnlyList<Issue> Issues) Read(byte[] body, bool updates)
     {
         JsonObject? bundle;
         try
@@ -43,7 +43,7 @@ internal static class BundleForm
             issues.Add(new Issue(400, "invariant", $"Bundle.{member}", $"A transaction carries no {member}."));
         }
 
-        var entries = (bundle["entry"] as JsonArray ?? []).Select((entry, index) => Entry(entry!.AsObject(), index, issues)).OfType<TransactionEntry>().ToList();
+        var entries = (bundle["entry"] as JsonArray ?? []).Select((entry, index) => Entry(entry!.AsObject(), index, updates, issues)).OfType<TransactionEntry>().ToList();
         if (bundle["entry"] is not JsonArray { Count: > 0 })
         {
             issues.Add(new Issue(400, "required", "Bundle.entry", "A transaction needs at least one entry."));
@@ -54,15 +54,15 @@ internal static class BundleForm
             issues.Add(new Issue(400, "invariant", $"{twice.Path}.fullUrl", "The fullUrl is used by an earlier entry (bdl-7)."));
         }
 
-        foreach (var twice in entries.Where(entry => entry.IfNoneExist is not null).GroupBy(entry => (entry.Type, entry.IfNoneExist)).SelectMany(group => group.Skip(1)))
+        foreach (var twice in entries.Where(entry => entry.Condition is not null).GroupBy(entry => (entry.Type, entry.Condition)).SelectMany(group => group.Skip(1)))
         {
-            issues.Add(new Issue(400, "invalid", $"{twice.Path}.request.ifNoneExist", "An earlier entry creates the same resource; identities of a transaction must not overlap."));
+            issues.Add(new Issue(400, "invalid", $"{twice.Path}.request", "An earlier entry creates or updates the same resource; identities of a transaction must not overlap."));
         }
 
         return (entries, issues);
     }
 
-    private static TransactionEntry? Entry(JsonObject entry, int index, List<Issue> issues)
+    private static TransactionEntry? Entry(JsonObject entry, int index, bool updates, List<Issue> issues)
     {
         var path = $"Bundle.entry[{index}]";
         var before = issues.Count;
@@ -89,18 +89,20 @@ internal static class BundleForm
             return null;
         }
 
-        if (Text(request["method"]) != "POST")
-        {
-            issues.Add(new Issue(400, "not-supported", $"{path}.request.method", "This receiver only creates."));
-        }
-
         var type = Text(resource["resourceType"])!;
-        if (Text(request["url"]) != type)
+        var isUpdate = updates && Text(request["method"]) == "PUT";
+        if (!isUpdate && Text(request["method"]) != "POST")
         {
-            issues.Add(new Issue(400, "invalid", $"{path}.request.url", "The url of a POST is the type of its resource."));
+            issues.Add(new Issue(400, "not-supported", $"{path}.request.method", updates ? "This receiver creates and updates by condition." : "This receiver only creates."));
+        }
+        else if (isUpdate ? Text(request["url"])?.StartsWith($"{type}?", StringComparison.Ordinal) is not true : Text(request["url"]) != type)
+        {
+            issues.Add(new Issue(400, "invalid", $"{path}.request.url", "The url is the type of the resource, and for an update its condition besides."));
         }
 
-        return issues.Count == before ? new TransactionEntry(index, fullUrl!, type, resource, Text(request["ifNoneExist"])) : null;
+        return issues.Count == before
+            ? new TransactionEntry(index, fullUrl!, type, resource, isUpdate ? Text(request["url"])![(type.Length + 1)..] : Text(request["ifNoneExist"]), isUpdate)
+            : null;
     }
 
     private static string? Text(JsonNode? node) => node is JsonValue value && value.TryGetValue<string>(out var text) ? text : null;

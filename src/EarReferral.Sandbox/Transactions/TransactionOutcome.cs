@@ -17,5 +17,6 @@ internal abstract record TransactionOutcome
 
 /// <summary>What one entry led to.</summary>
 /// <param name="Resource">The resource created, or the one that was already there.</param>
-/// <param name="Created">False when <c>ifNoneExist</c> found it.</param>
-internal sealed record EntryOutcome(StoredResource Resource, bool Created);
+/// <param name="Created">False when it was there already.</param>
+/// <param name="Updated">True when it was there and has a new version.</param>
+internal sealed record EntryOutcome(StoredResource Resource, bool Created, bool Updated = false);

@@ -8,7 +8,7 @@ internal sealed class TransactionProcessor(ReceiverStore store, SandboxOptions o
 {
     public async Task<TransactionOutcome> ProcessAsync(byte[] body)
     {
-        var (entries, issues) = BundleForm.Read(body);
+        var (entries, issues) = BundleForm.Read(body, options.Updates);
         if (issues.Count > 0)
         {
             return new TransactionOutcome.Refused(issues);
@@ -59,12 +59,17 @@ internal sealed class TransactionProcessor(ReceiverStore store, SandboxOptions o
         var now = time.GetUtcNow();
         var outcomes = entries
             .Select(entry => existing.TryGetValue(entry.Index, out var held)
-                ? new EntryOutcome(held, Created: false)
+                ? entry.Updates
+                    ? new EntryOutcome(StoredResource.Of(ReferenceWalk.Rewrite(entry.Resource, targets), held.Id, held.Version + 1, now), Created: false, Updated: true)
+                    : new EntryOutcome(held, Created: false)
                 : new EntryOutcome(StoredResource.Of(ReferenceWalk.Rewrite(entry.Resource, targets), targets[entry.FullUrl].Split('/')[1], 1, now), Created: true))
             .ToList();
-        if (outcomes.Any(outcome => outcome.Created))
+        if (outcomes.Any(outcome => outcome.Created || outcome.Updated))
         {
-            store.Commit(new JournalLine.Accepted(now, [.. outcomes.Where(outcome => outcome.Created).Select(outcome => outcome.Resource)]));
+            store.Commit(new JournalLine.Accepted(now, [.. outcomes.Where(outcome => outcome.Created).Select(outcome => outcome.Resource)])
+            {
+                Updated = [.. outcomes.Where(outcome => outcome.Updated).Select(outcome => outcome.Resource)],
+            });
         }
 
         return new TransactionOutcome.Accepted(outcomes);
@@ -72,15 +77,15 @@ internal sealed class TransactionProcessor(ReceiverStore store, SandboxOptions o
 
     private StoredResource? Existing(TransactionEntry entry, List<Issue> issues)
     {
-        if (entry.IfNoneExist is null)
+        if (entry.Condition is null)
         {
             return null;
         }
 
-        var path = $"{entry.Path}.request.ifNoneExist";
-        if (ConditionalQuery.Parse(entry.IfNoneExist) is not { } token)
+        var path = $"{entry.Path}.request.{(entry.Updates ? "url" : "ifNoneExist")}";
+        if (ConditionalQuery.Parse(entry.Condition) is not { } token)
         {
-            issues.Add(new Issue(400, "not-supported", path, "ifNoneExist is answered for one identifier only."));
+            issues.Add(new Issue(400, "not-supported", path, "A condition is answered for one identifier only."));
             return null;
         }
 

@@ -69,6 +69,11 @@ public sealed record EncounterRevision(
     /// <summary>What stood against the record when it came, set when it is kept without one.</summary>
     public RecordCheck? FailedCheck { get; init; }
 
+    /// <summary>
+    /// Writes what a receiver must be sent that has or may have the given request; without it a receiver is told by telephone alone.
+    /// </summary>
+    public Func<ReadOnlyMemory<byte>, CorrectionWay, Correction>? CorrectionOf { get; init; }
+
     /// <summary>Writes the receipt once it is known what became of the referral and who has earlier content; without it <see cref="Receipt"/> stands.</summary>
     public Func<EarlierContent, ReadOnlyMemory<byte>>? ReceiptAbout { get; init; }
 }

@@ -108,8 +108,8 @@ public sealed class EncounterStore
         var before = await HistoryReviews.BeforeAsync(store, revision, cancellationToken);
         await LinkAsync(store, revision, cancellationToken);
         await HistoryReviews.NoteAsync(store, revision, before, cancellationToken);
-        var placement = await ReferralWriter.PlaceAsync(store, revision, cancellationToken);
-        await PutResourcesAsync(store, revision, placement, cancellationToken);
+        var (placement, taskIdentifier) = await ReferralWriter.PlaceAsync(store, revision, cancellationToken);
+        await PutResourcesAsync(store, revision, placement, taskIdentifier, cancellationToken);
         store.AddRange(revision.Audit.Select(AuditStore.Row));
         return (placement, await ReceiptAsync(store, revision, placement, cancellationToken));
     }
@@ -138,7 +138,7 @@ public sealed class EncounterStore
     };
 
     private static async Task PutResourcesAsync(
-        StoreContext store, EncounterRevision revision, ReferralPlacement placement, CancellationToken cancellationToken)
+        StoreContext store, EncounterRevision revision, ReferralPlacement placement, string? taskIdentifier, CancellationToken cancellationToken)
     {
         var owner = new ResourceOwner(revision.ClinicId, revision.PracticeOds, revision.PatientKey, revision.EncounterKey);
         var stored = await ResourceWriter.LoadAsync(store, revision.Resources, cancellationToken);
@@ -149,13 +149,16 @@ public sealed class EncounterStore
                     || (resource.TypeName == "Task" && resource.Id == referral.TaskId));
 
             // Once tried, the Task is shared with the receiver: a correction must not put its status back to "requested".
-            if (isOfReferral && resource.TypeName == "Task" && placement == ReferralPlacement.AlreadyTried)
+            if (isOfReferral && resource.TypeName == "Task" && placement is (ReferralPlacement.AlreadyTried or ReferralPlacement.UpdateQueued))
             {
                 continue;
             }
 
+            var written = isOfReferral && taskIdentifier is not null && resource is Hl7.Fhir.Model.Task task
+                ? await ReplacedTask.NamedAsync(store, task, taskIdentifier, cancellationToken)
+                : resource;
             var addressedTo = isOfReferral ? revision.Referral!.Destination : null;
-            await ResourceWriter.PutAsync(store, stored, resource, owner, addressedTo, revision.ReceivedAt, cancellationToken);
+            await ResourceWriter.PutAsync(store, stored, written, owner, addressedTo, revision.ReceivedAt, cancellationToken);
         }
 
         if (revision is { HasRecord: true, Revision: > 1 })

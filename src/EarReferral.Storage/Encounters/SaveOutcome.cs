@@ -54,11 +54,20 @@ public enum ReferralPlacement
     /// <summary>An earlier request was delivered, tried or is under way: it is not sent again, and a person must tell the receiver what changed.</summary>
     AlreadyTried,
 
+    /// <summary>The receiver has or may have an earlier request; the correction waits to be sent as an update of it.</summary>
+    UpdateQueued,
+
+    /// <summary>The receiver has or may have an earlier request; a request that replaces it waits to be sent.</summary>
+    ReplacementQueued,
+
     /// <summary>The correction carries no referral any more, and nothing of the earlier one was sent: it is taken back.</summary>
     Withdrawn,
 
     /// <summary>The correction carries no referral any more, and the earlier one was sent or may have been; a person must tell the receiver.</summary>
     WithdrawnAfterSending,
+
+    /// <summary>As <see cref="WithdrawnAfterSending"/>, and the receiver is told electronically besides.</summary>
+    WithdrawalQueued,
 
     /// <summary>The correction could not be made a record: an earlier request is not sent either, and a person must refer by telephone.</summary>
     StoppedByQuarantine,

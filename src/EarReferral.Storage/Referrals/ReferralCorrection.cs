@@ -13,8 +13,9 @@ internal static class ReferralCorrection
     /// <param name="revision">The correction.</param>
     /// <param name="send">The send of the earlier revision, with its referral.</param>
     /// <param name="attempts">Outcome words of every attempt that was recorded.</param>
-    public static ReferralPlacement Apply(
-        StoreContext store, EncounterRevision revision, OutboxRow send, IReadOnlyCollection<string> attempts)
+    /// <param name="way">What the receiver can take after the referral.</param>
+    public static PlacedReferral Apply(
+        StoreContext store, EncounterRevision revision, OutboxRow send, IReadOnlyCollection<string> attempts, CorrectionWay way)
     {
         var unsent = AttemptWords.IsUnsent(send.Claims, attempts);
         var stored = send.Referral!;
@@ -22,12 +23,45 @@ internal static class ReferralCorrection
         stored.PracticeOds = revision.PracticeOds;
         return (revision.Referral, unsent) switch
         {
-            ({ } referral, true) => Replace(store, revision, referral, send),
-            ({ } referral, false) => Outdate(store, revision, referral, send),
-            (null, _) when !revision.HasRecord => Quarantine(store, revision, send),
-            (null, true) => TakeBack(store, revision, send),
-            (null, false) => TakeBackAfterSending(store, revision, send),
+            ({ } referral, true) => new(Replace(store, revision, referral, send)),
+            ({ } referral, false) when CanFollow(revision, send, referral.Destination, way) => Follow(store, revision, referral, send, way),
+            ({ } referral, false) => new(Outdate(store, revision, referral, send)),
+            (null, _) when !revision.HasRecord => new(Quarantine(store, revision, send)),
+            (null, true) => new(TakeBack(store, revision, send)),
+            (null, false) => new(TakeBackAfterSending(store, revision, send, way)),
         };
+    }
+
+    /// <summary>Another receiver, or one that a clinician closed the matter with, is spoken with.</summary>
+    private static bool CanFollow(EncounterRevision revision, OutboxRow send, string destination, CorrectionWay way) =>
+        way != CorrectionWay.Phone && revision.CorrectionOf is not null && destination == send.Destination && send.Referral!.State is not (ReferralState.Closed or ReferralState.WithdrawnAfterSending);
+
+    private static PlacedReferral Follow(StoreContext store, EncounterRevision revision, OutgoingReferral referral, OutboxRow send, CorrectionWay way)
+    {
+        Reprioritise(revision, referral, send);
+        var correction = Queue(revision, send, way);
+        send.Referral!.State = ReferralState.Queued;
+        if (correction.TaskIdentifier is not null)
+        {
+            // The receiver starts again with a Task of its own.
+            (send.Referral.TaskStatus, send.Referral.BusinessStatus) = ("requested", null);
+        }
+
+        Tell(store, revision, send, "correction-queued", correction.TaskIdentifier is null
+            ? $"Revision {revision.Revision} waits to be sent as an update of what the receiver has or may have."
+            : $"Revision {revision.Revision} waits to be sent as a request that replaces what the receiver has or may have.");
+        return new(correction.TaskIdentifier is null ? ReferralPlacement.UpdateQueued : ReferralPlacement.ReplacementQueued, correction.TaskIdentifier);
+    }
+
+    private static Correction Queue(EncounterRevision revision, OutboxRow send, CorrectionWay way)
+    {
+        var stored = send.Referral!;
+        var correction = revision.CorrectionOf!(stored.Request, way);
+        (stored.Request, stored.RequestSha256, stored.IdempotencyKey) = (correction.Request.ToArray(), correction.RequestSha256, correction.IdempotencyKey);
+        stored.Correction = revision.Revision;
+        // An attempt under way keeps its lease; nobody claims the send before it has ended.
+        (send.State, send.NextAttemptAt, send.Reason) = (SendState.Waiting, revision.ReceivedAt, null);
+        return correction;
     }
 
     private static ReferralPlacement Replace(StoreContext store, EncounterRevision revision, OutgoingReferral referral, OutboxRow send)
@@ -44,6 +78,7 @@ internal static class ReferralCorrection
         stored.Request = referral.Request.ToArray();
         stored.RequestSha256 = referral.RequestSha256;
         stored.IdempotencyKey = referral.IdempotencyKey;
+        stored.Correction = null;
         stored.State = referral.Hold ? ReferralState.Held : ReferralState.Queued;
         stored.TaskStatus = "requested";
         stored.BusinessStatus = null;
@@ -90,17 +125,32 @@ internal static class ReferralCorrection
         return ReferralPlacement.Withdrawn;
     }
 
-    private static ReferralPlacement TakeBackAfterSending(StoreContext store, EncounterRevision revision, OutboxRow send)
+    private static ReferralPlacement TakeBackAfterSending(StoreContext store, EncounterRevision revision, OutboxRow send, CorrectionWay way)
     {
-        var reason = $"{Cause(revision)}, but the receiver has or may have it; tell the receiver by phone.";
-        Stop(send, reason);
-        if (send.Referral!.State != ReferralState.WithdrawnAfterSending)
+        var isFirst = send.Referral!.State != ReferralState.WithdrawnAfterSending;
+        var follows = isFirst && way != CorrectionWay.Phone && revision.CorrectionOf is not null;
+        var reason = $"{Cause(revision)}, but the receiver has or may have it; tell the receiver by phone{(follows ? ", which a message that waits to be sent does not replace" : "")}.";
+        if (follows)
+        {
+            Queue(revision, send, way);
+        }
+        else
+        {
+            Stop(send, reason);
+        }
+
+        if (isFirst)
         {
             send.Referral.State = ReferralState.WithdrawnAfterSending;
             Tell(store, revision, send, "withdrawn-after-sending", reason);
         }
 
-        return ReferralPlacement.WithdrawnAfterSending;
+        if (follows)
+        {
+            Tell(store, revision, send, "correction-queued", "That the referral is taken back waits to be sent.");
+        }
+
+        return follows ? ReferralPlacement.WithdrawalQueued : ReferralPlacement.WithdrawnAfterSending;
     }
 
     private static string Cause(EncounterRevision revision) => revision.Retraction is null

@@ -9,7 +9,7 @@ namespace EarReferral.Storage.Referrals;
 /// <summary>Puts a referral and its send into the tables within the caller's transaction.</summary>
 internal static class ReferralWriter
 {
-    public static async Task<ReferralPlacement> PlaceAsync(
+    public static async Task<PlacedReferral> PlaceAsync(
         StoreContext store, EncounterRevision revision, CancellationToken cancellationToken)
     {
         var send = await LockedSendAsync(store, revision.EncounterKey, cancellationToken);
@@ -17,16 +17,17 @@ internal static class ReferralWriter
         {
             var attempts = await store.Attempts
                 .Where(row => row.ReferralId == send.ReferralId).Select(row => row.Outcome).ToListAsync(cancellationToken);
-            return ReferralCorrection.Apply(store, revision, send, attempts);
+            var destination = await store.Destinations.AsNoTracking().SingleOrDefaultAsync(row => row.Name == send.Destination, cancellationToken);
+            return ReferralCorrection.Apply(store, revision, send, attempts, Way(destination));
         }
 
         if (revision.Referral is not { } referral)
         {
-            return ReferralPlacement.None;
+            return new(ReferralPlacement.None);
         }
 
         Add(store, revision, referral);
-        return referral.Hold ? ReferralPlacement.Held : ReferralPlacement.Queued;
+        return new(referral.Hold ? ReferralPlacement.Held : ReferralPlacement.Queued);
     }
 
     public static ReferralEventRow Event(string referralId, ReferralEvent entry) => new()
@@ -47,6 +48,13 @@ internal static class ReferralWriter
         .Where(row => row.ReferralId == referralId)
         // The update changes nothing but takes the lock.
         .ExecuteUpdateAsync(set => set.SetProperty(row => row.Lane, row => row.Lane), cancellationToken);
+
+    private static CorrectionWay Way(DestinationRow? destination) => destination switch
+    {
+        { Mode: ExchangeMode.Message } or { Mode: ExchangeMode.Transaction, Updates: true } => CorrectionWay.Update,
+        { Mode: ExchangeMode.Transaction } => CorrectionWay.Replacement,
+        _ => CorrectionWay.Phone,
+    };
 
     private static async Task<OutboxRow?> LockedSendAsync(StoreContext store, Guid encounterKey, CancellationToken cancellationToken)
     {

@@ -189,7 +189,10 @@ public sealed class Outbox
             attempts,
             isProbe,
             token,
-            leaseNow + lease);
+            leaseNow + lease)
+        {
+            Correction = referral.Correction,
+        };
     }
 
     private static async Task<bool> RenewAsync(
@@ -211,9 +214,13 @@ public sealed class Outbox
         DateTimeOffset now,
         CancellationToken cancellationToken)
     {
+        await ReferralWriter.LockAsync(store, claim.ReferralId, cancellationToken);
+        // A correction came while this attempt was under way: whatever became of it, what is to be sent now is something else.
+        var isOvertaken = await store.Referrals.AnyAsync(row => row.ReferralId == claim.ReferralId && row.Correction != null && row.Correction != claim.Correction, cancellationToken);
         var (state, nextAttempt, reason) = decision switch
         {
-            SendDecision.Delivered => (SendState.Delivered, now, (string?)null),
+            _ when isOvertaken => (SendState.Waiting, now, (string?)null),
+            SendDecision.Delivered => (SendState.Delivered, now, null),
             SendDecision.RetryAt retry => (SendState.Waiting, retry.Time, null),
             SendDecision.NeedsHuman human => (SendState.NeedsHuman, now, human.Reason),
             _ => throw new System.Diagnostics.UnreachableException("SendDecision is a closed union."),
@@ -260,25 +267,25 @@ public sealed class Outbox
             }
 
             var referral = await store.Referrals.SingleAsync(row => row.ReferralId == claim.ReferralId, cancellationToken);
-            Follow(store, referral, attempt, decision, stopped, now);
+            Follow(store, referral, attempt, decision, keepsState: stopped || isOvertaken, isCorrection: claim.Correction is not null, now);
         }
 
         return held;
     }
 
     private static void Follow(
-        StoreContext store, ReferralRow referral, AttemptRecord attempt, SendDecision decision, bool stopped, DateTimeOffset now)
+        StoreContext store, ReferralRow referral, AttemptRecord attempt, SendDecision decision, bool keepsState, bool isCorrection, DateTimeOffset now)
     {
         var (state, kind, detail) = decision switch
         {
-            SendDecision.Delivered => (ReferralState.Delivered, "delivered", (string?)null),
-            SendDecision.RetryAt => (ReferralState.Queued, stopped ? "not-delivered" : "retry-planned", attempt.Outcome),
-            SendDecision.NeedsHuman human => (ReferralState.NeedsHuman, "needs-human", human.Reason),
+            SendDecision.Delivered => (ReferralState.Delivered, isCorrection ? "correction-delivered" : "delivered", (string?)null),
+            SendDecision.RetryAt => (ReferralState.Queued, keepsState ? "not-delivered" : "retry-planned", attempt.Outcome),
+            SendDecision.NeedsHuman human => (ReferralState.NeedsHuman, isCorrection ? "correction-needs-human" : "needs-human", human.Reason),
             _ => throw new System.Diagnostics.UnreachableException("SendDecision is a closed union."),
         };
 
-        // After a correction stopped the send, the state already says that a person must speak with the receiver.
-        referral.State = stopped ? referral.State : state;
+        // After a correction stopped the send or took the referral back, the state already says that a person must speak with the receiver.
+        referral.State = keepsState || referral.State is ReferralState.WithdrawnAfterSending ? referral.State : state;
         referral.ChangedAt = now;
         referral.Locations = decision is SendDecision.Delivered delivered ? delivered.Locations : referral.Locations;
         store.Add(ReferralWriter.Event(referral.ReferralId, new ReferralEvent(now, kind, "delivery", Detail: detail)));

@@ -80,6 +80,7 @@ public sealed class SendControl
                 (referral.Destination, referral.State, referral.TaskStatus, referral.BusinessStatus) = (replacement.Destination, ReferralState.Queued, "requested", null);
                 (referral.Request, referral.RequestSha256, referral.IdempotencyKey, referral.Locations) =
                     (replacement.Request.ToArray(), replacement.RequestSha256, replacement.IdempotencyKey, null);
+                referral.Correction = null;
                 var owner = new ResourceOwner(referral.ClinicId, referral.PracticeOds, referral.PatientKey, referral.EncounterKey);
                 var stored = await ResourceWriter.LoadAsync(store, resources, cancellationToken);
                 foreach (var resource in resources)

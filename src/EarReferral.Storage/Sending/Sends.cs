@@ -79,7 +79,11 @@ public sealed record ClaimedSend(
     int AttemptsBefore,
     bool IsProbe,
     Guid LeaseToken,
-    DateTimeOffset LeaseUntil);
+    DateTimeOffset LeaseUntil)
+{
+    /// <summary>Revision whose correction this is; null when it is the referral itself.</summary>
+    public int? Correction { get; init; }
+}
 
 /// <summary>One attempt to send.</summary>
 /// <param name="At">When it began.</param>

@@ -31,12 +31,12 @@ internal sealed class World : IAsyncDisposable
     public string GatewayOutput => gateway?.Output ?? "";
 
     /// <summary>Starts both and waits until the gateway is ready.</summary>
-    public static async Task<World> StartAsync(CancellationToken stop, string acknowledgeAfter = "200ms", string acceptAfter = "never")
+    public static async Task<World> StartAsync(CancellationToken stop, string acknowledgeAfter = "200ms", string acceptAfter = "never", string updates = "yes")
     {
         var world = new World();
         try
         {
-            world.sandbox = ServiceProcess.Start("EarReferral.Sandbox", ["--urls", world.Sandbox, "--data", Path.Combine(world.folder, "ent"), "--callback", $"{world.Gateway}/fhir", "--acknowledge-after", acknowledgeAfter, "--accept-after", acceptAfter]);
+            world.sandbox = ServiceProcess.Start("EarReferral.Sandbox", ["--urls", world.Sandbox, "--data", Path.Combine(world.folder, "ent"), "--callback", $"{world.Gateway}/fhir", "--acknowledge-after", acknowledgeAfter, "--accept-after", acceptAfter, "--updates", updates]);
             await world.sandbox.AnswersAsync(world.Http, new Uri($"{world.Sandbox}/fhir/metadata"), stop);
             await world.StartGatewayAsync(stop);
             return world;

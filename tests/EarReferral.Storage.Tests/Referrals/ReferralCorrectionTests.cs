@@ -139,6 +139,65 @@ public abstract class ReferralCorrectionTests(DatabaseKind kind) : StoreContract
         Assert.Equal("corrected-after-sending", await LastEventAsync());
     }
 
+    [Theory]
+    [InlineData(true, ReferralPlacement.UpdateQueued, "Update of first")]
+    [InlineData(false, ReferralPlacement.ReplacementQueued, "Replacement of first")]
+    public async Task CorrectionForAReceiverThatWasVerified_WaitsToFollowTheReferral(bool updates, object placed, string request)
+    {
+        await Store.Destinations.VerifiedAsync(Sample.Hospital, ExchangeMode.Transaction, updates, null, "operator", Now, Stop);
+        await SaveAsync(1, Sample.Referral());
+        await AttemptAsync("delivered", new SendDecision.Delivered("[]"));
+
+        Assert.Equal((ReferralPlacement)placed, await FollowAsync(2, Sample.Referral(request: "second")));
+
+        Assert.Equal("correction-queued", await LastEventAsync());
+        var claim = await ClaimAsync(Now.AddMinutes(5));
+        Assert.Equal((request, 2), (Encoding.UTF8.GetString(claim.Request.Span), claim.Correction));
+        await Store.Outbox.RecordAsync(claim, new AttemptRecord(Now, 200, "delivered", null, 10), new SendDecision.Delivered("[]"), Now, Stop);
+        Assert.Equal((ReferralState.Delivered, "correction-delivered"), ((await FindAsync()).State, await LastEventAsync()));
+    }
+
+    [Fact]
+    public async Task CorrectionWhileAnAttemptIsUnderWay_IsSentAfterItWhateverItsEnd()
+    {
+        await Store.Destinations.VerifiedAsync(Sample.Hospital, ExchangeMode.Transaction, updates: true, null, "operator", Now, Stop);
+        await SaveAsync(1, Sample.Referral());
+        var underWay = await ClaimAsync(Now);
+        await FollowAsync(2, Sample.Referral(request: "second"));
+        Assert.Null(await Store.Outbox.ClaimAsync(Sample.Hospital, Now.AddSeconds(1), Lease, Stop));
+
+        await Store.Outbox.RecordAsync(underWay, new AttemptRecord(Now, 200, "delivered", null, 10), new SendDecision.Delivered("[1]"), Now, Stop);
+
+        Assert.Equal((ReferralState.Queued, "[1]"), ((await FindAsync()).State, (await FindAsync()).Locations));
+        Assert.Equal("Update of first", Encoding.UTF8.GetString((await ClaimAsync(Now.AddSeconds(1))).Request.Span));
+    }
+
+    [Fact]
+    public async Task WithdrawalForAReceiverThatWasVerified_IsSentAndStillWaitsForAPerson()
+    {
+        await Store.Destinations.VerifiedAsync(Sample.Hospital, ExchangeMode.Transaction, updates: true, null, "operator", Now, Stop);
+        await SaveAsync(1, Sample.Referral());
+        await AttemptAsync("delivered", new SendDecision.Delivered("[]"));
+
+        Assert.Equal(ReferralPlacement.WithdrawalQueued, await FollowAsync(2, null));
+
+        var claim = await ClaimAsync(Now.AddMinutes(5));
+        await Store.Outbox.RecordAsync(claim, new AttemptRecord(Now, 200, "delivered", null, 10), new SendDecision.Delivered("[]"), Now, Stop);
+        Assert.Equal(ReferralState.WithdrawnAfterSending, (await FindAsync()).State);
+    }
+
+    private async Task<ReferralPlacement> FollowAsync(int revision, OutgoingReferral? referral)
+    {
+        var outcome = await Store.Encounters.SaveAsync(
+            Sample.Encounter(revision: revision, content: $"content {revision}", referral: referral) with
+            {
+                CorrectionOf = (earlier, way) => new Correction(
+                    Encoding.UTF8.GetBytes($"{way} of {Encoding.UTF8.GetString(earlier.Span)}"), "correction", $"key {revision}", way == CorrectionWay.Replacement ? "task-2" : null),
+            },
+            Stop);
+        return Assert.IsType<SaveOutcome.Saved>(outcome).Referral;
+    }
+
     [Fact]
     public async Task CorrectionThatCouldNotBeMadeARecord_StopsTheReferralForAPersonAndRetiresNothing()
     {

@@ -894,6 +894,10 @@ namespace EarReferral.Storage.Migrations.Postgres
                         .HasColumnType("text")
                         .HasColumnName("clinic_id");
 
+                    b.Property<int?>("Correction")
+                        .HasColumnType("integer")
+                        .HasColumnName("correction");
+
                     b.Property<string>("CorrelationId")
                         .IsRequired()
                         .HasColumnType("text")

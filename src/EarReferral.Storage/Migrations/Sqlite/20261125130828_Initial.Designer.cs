@@ -877,6 +877,10 @@ namespace EarReferral.Storage.Migrations.Sqlite
                         .HasColumnType("TEXT")
                         .HasColumnName("clinic_id");
 
+                    b.Property<int?>("Correction")
+                        .HasColumnType("INTEGER")
+                        .HasColumnName("correction");
+
                     b.Property<string>("CorrelationId")
                         .IsRequired()
                         .HasColumnType("TEXT")

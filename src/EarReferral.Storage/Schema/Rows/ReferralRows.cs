@@ -36,6 +36,9 @@ internal sealed class ReferralRow : IAddressed
 
     public required string IdempotencyKey { get; set; }
 
+    /// <summary>Revision whose correction the request carries to a receiver that has or may have an earlier one; null while it is the referral itself.</summary>
+    public int? Correction { get; set; }
+
     public required string CorrelationId { get; init; }
 
     public required string? Locations { get; set; }
