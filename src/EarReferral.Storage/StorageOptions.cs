@@ -24,4 +24,10 @@ public sealed class StorageOptions
 
     /// <summary>Folder of the SQLite file <c>ear-referral.db</c>; used when no connection string is given.</summary>
     public string? DataFolder { get; set; }
+
+    /// <summary>
+    /// On PostgreSQL: how long a process may say nothing within a transaction before the server ends it, above nil. Shorter than a
+    /// lease, so that the work of an instance that was stopped is taken over as soon as its lease ends.
+    /// </summary>
+    public TimeSpan LongestPause { get; set; } = TimeSpan.FromSeconds(10);
 }

@@ -120,7 +120,7 @@ public sealed class CorrectionJourneyTests
     }
 
     private static async Task ReachedAsync(World world, string referral, string kind) => Assert.True(
-        await World.UntilAsync(async () => (await world.GetAsync($"/referrals/{referral}", Stop)).Body!["timeline"]!.AsArray().Any(step => (string?)step!["kind"] == kind), Stop),
+        await World.UntilAsync(async () => (await world.GetAsync($"/referrals/{referral}", Stop)).Body!["timeline"]!.AsArray().Any(step => (string?)step!["event"] == kind), Stop),
         world.GatewayOutput);
 
     /// <summary>Everything that the receiver holds of the types that a referral brings, as it answers its own search.</summary>

@@ -29,8 +29,7 @@ internal sealed class StoreDatabase : IDisposable
                 break;
             case StorageProvider.PostgreSql:
                 postgres = new DbContextOptionsBuilder<PostgresStoreContext>()
-                    .UseNpgsql(options.ConnectionString
-                        ?? throw new InvalidOperationException("Storage:ConnectionString is required for PostgreSQL."))
+                    .UseNpgsql(PostgresConnection.Of(options))
                     .ConfigureWarnings(LeaveModelCheckToTests)
                     .Options;
                 break;
@@ -116,6 +115,8 @@ internal sealed class StoreDatabase : IDisposable
         {
             SqlState: PostgresErrorCodes.UniqueViolation
                 or PostgresErrorCodes.DeadlockDetected
-                or PostgresErrorCodes.SerializationFailure,
+                or PostgresErrorCodes.SerializationFailure
+                // idle_in_transaction_session_timeout: the server ended it because this process slept; nothing of it was kept.
+                or "25P03",
         };
 }

@@ -189,7 +189,7 @@ public abstract class ReferralCorrectionTests(DatabaseKind kind) : StoreContract
     private async Task<ReferralPlacement> FollowAsync(int revision, OutgoingReferral? referral)
     {
         var outcome = await Store.Encounters.SaveAsync(
-            Sample.Encounter(revision: revision, content: $"content {revision}", referral: referral) with
+            Sample.Encounter(revision: revision, content: $"content {revision}", referral: referral, resources: [Sample.Procedure("a", null)]) with
             {
                 CorrectionOf = (earlier, way) => new Correction(
                     Encoding.UTF8.GetBytes($"{way} of {Encoding.UTF8.GetString(earlier.Span)}"), "correction", $"key {revision}", way == CorrectionWay.Replacement ? "task-2" : null),
