@@ -64,6 +64,7 @@ public sealed class SleepingInstanceTests() : StoreContract(DatabaseKind.Postgre
     private async Task<StorageOptions> OptionsAsync(TimeSpan pause)
     {
         await using var store = Store.Database.Open();
-        return new StorageOptions { Provider = StorageProvider.PostgreSql, ConnectionString = store.Database.GetConnectionString(), LongestPause = pause };
+        var server = new NpgsqlConnectionStringBuilder(store.Database.GetConnectionString()) { Options = null };
+        return new StorageOptions { Provider = StorageProvider.PostgreSql, ConnectionString = server.ConnectionString, LongestPause = pause };
     }
 }
