@@ -27,5 +27,5 @@ public sealed class DeliveryOptions
     public TimeSpan Lease { get; set; } = TimeSpan.FromSeconds(15);
 
     /// <summary>Longest sleep without a signal, in case another process queued something or died; 4 seconds unless said otherwise.</summary>
-    public TimeSpan LongestSleep { get; set; } = TimeSpan.FromSeconds(4);
+    public TimeSpan LongestSleep { get; set; } = TimeSpan.FromSeconds(2);
 }
