@@ -5,8 +5,9 @@ namespace EarReferral.Validation.Engine;
 
 /// <summary>The codes of one value set that can be read off its definition, so that an ordinary code needs no terminology service.</summary>
 /// <remarks>
-/// A part of the value set and never more: what is filtered, excluded, abstract, retired or drawn from a list that is not here
-/// is left out, and a code that is not found has to be put before the service. So finding a code settles it; not finding it settles nothing.
+/// A part of the value set and never more: what is abstract or retired is left out, and a code that is not found has to be put before
+/// the service. So finding a code settles it; not finding it settles nothing. A value set of which any part is filtered, excluded or
+/// drawn from a list that is not here has no list at all: the service may say that it cannot check it, and then so must we.
 /// </remarks>
 internal sealed class ListedCodes
 {
@@ -29,7 +30,7 @@ internal sealed class ListedCodes
             .Where(system => system is { Content: CodeSystemContentMode.Complete, Url: not null })
             .ToDictionary(system => system.Url!, StringComparer.Ordinal);
         return definitions.OfType<ValueSet>()
-            .Where(valueSet => valueSet is { Url: not null, Compose.Exclude.Count: 0 })
+            .Where(valueSet => valueSet is { Url: not null, Compose.Exclude.Count: 0 } && valueSet.Compose.Include.TrueForAll(include => IsReadable(include, systems)))
             .ToDictionary(valueSet => valueSet.Url!, valueSet => Of(valueSet, systems), StringComparer.Ordinal);
     }
 
@@ -50,7 +51,7 @@ internal sealed class ListedCodes
     private static ListedCodes Of(ValueSet valueSet, Dictionary<string, CodeSystem> systems)
     {
         var displays = new Dictionary<(string System, string Code), string?>();
-        foreach (var include in valueSet.Compose!.Include.Where(include => include is { System: not null, Version: null, Filter.Count: 0 } && !include.ValueSet.Any()))
+        foreach (var include in valueSet.Compose!.Include)
         {
             var known = systems.TryGetValue(include.System!, out var system)
                 ? Flat(system.Concept).Where(IsBeyondDoubt).ToDictionary(concept => concept.Code!, concept => concept.Display, StringComparer.Ordinal)
@@ -73,6 +74,9 @@ internal sealed class ListedCodes
 
         return new ListedCodes(displays);
     }
+
+    private static bool IsReadable(ValueSet.ConceptSetComponent include, Dictionary<string, CodeSystem> systems) =>
+        include is { System: { } system, Version: null, Filter.Count: 0 } && !include.ValueSet.Any() && (include.Concept.Count > 0 || systems.ContainsKey(system));
 
     private static IEnumerable<CodeSystem.ConceptDefinitionComponent> Flat(IEnumerable<CodeSystem.ConceptDefinitionComponent> concepts) =>
         concepts.SelectMany(concept => Flat(concept.Concept).Prepend(concept));
