@@ -69,6 +69,7 @@ internal static class Sample
             "00",
             $"key-{number}-{request}",
             $"correlation-{number}",
+            ["R-CA-05/left"],
             hold);
 
     public static Patient Patient(string id, string nhsNumber, string family = "Thornby") => new()
@@ -95,6 +96,6 @@ internal static class Sample
         Intent = Hl7.Fhir.Model.Task.TaskIntent.Order,
     };
 
-    private static Guid Key(byte kind, int number, string clinic) =>
+    public static Guid Key(byte kind, int number, string clinic) =>
         new(number, (short)(clinic == Clinic ? 0 : clinic.Length), kind, 0, 0, 0, 0, 0, 0, 0, 1);
 }

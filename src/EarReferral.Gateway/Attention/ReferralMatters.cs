@@ -43,8 +43,11 @@ internal sealed class ReferralMatters(ClockReader clocks, DestinationDirectory d
         Of(ClockExpired, referral, reading.StartedAt!.Value, reading.ExpiresAt!.Value) with { Clock = JsonNamingPolicy.CamelCase.ConvertName(reading.Clock.ToString()) };
 
     private static IEnumerable<OpenMatter> Ended(StoredReferral referral) => referral.TaskStatus is "rejected" or "failed" or "cancelled" or "entered-in-error" or "completed"
-        ? [Of("referralToClose", referral, referral.ChangedAt, referral.ChangedAt + ClockLimits.Default.For(ClockReader.Urgency(referral.Tier), ReferralClock.InformationReply))]
-        : [];
+        ? [ToClose("referralToClose", referral)]
+        : referral.ReplacedBy is not null ? [ToClose("referralReplaced", referral)] : [];
+
+    private static OpenMatter ToClose(string kind, StoredReferral referral) =>
+        Of(kind, referral, referral.ChangedAt, referral.ChangedAt + ClockLimits.Default.For(ClockReader.Urgency(referral.Tier), ReferralClock.InformationReply));
 
     private static OpenMatter Of(string kind, StoredReferral referral, DateTimeOffset since, DateTimeOffset due) => new()
     {

@@ -24,6 +24,7 @@ internal sealed class EncounterIntake(
     EncounterJudge judge,
     HistoryReader histories,
     RevisionMaker revisions,
+    LaterVisitTies ties,
     ReceiptWriter receipts,
     Readiness readiness,
     ClinicDirectory clinics,
@@ -151,17 +152,38 @@ internal sealed class EncounterIntake(
     private async Task<IntakeOutcome> StoreAsync(ClinicEncounter encounter, byte[] document, DateTimeOffset receivedAt, string requestId, string? decided, CancellationToken stop)
     {
         var seeds = await identities.ResolveAsync(encounter.Clinic.Id, encounter.EncounterId, encounter.Patient.Id, encounter.Practitioner.Id, stop);
+        for (var turn = 1; ; turn++)
+        {
+            // An open referral may be ended between the look and the transaction; then the visit is judged anew, at last without any.
+            if (await StoreAsync(encounter, document, seeds, receivedAt, requestId, decided, looksAtOpen: turn < 4, stop) is { } answer)
+            {
+                return answer;
+            }
+        }
+    }
+
+    private async Task<IntakeOutcome?> StoreAsync(
+        ClinicEncounter encounter, byte[] document, IdentitySeeds seeds, DateTimeOffset receivedAt, string requestId, string? decided, bool looksAtOpen, CancellationToken stop)
+    {
         var withdraws = encounter.Revision > 1 && await referrals.ExistsForAsync(Before, seeds.Encounter, stop);
-        var judgement = judge.Judge(encounter, RevisionMaker.Identity(seeds), await histories.ReadAsync(encounter, stop), withdraws);
+        var known = await histories.ReadAsync(encounter, stop);
+        var open = looksAtOpen && !known.IsWithheld ? await referrals.OpenForAsync(encounter.Clinic.Id, seeds.Patient, seeds.Encounter, stop) : [];
+        var judgement = judge.Judge(encounter, RevisionMaker.Identity(seeds), known, withdraws, open: open);
         var late = ReceiptWriter.IsLate(judgement, receivedAt);
         var revision = revisions.Make(judgement, document, seeds, receivedAt, late, receipts.Write(judgement, seeds.Encounter, late), AuditAction.Create, requestId, decided) with
         {
+            LaterVisit = await ties.OfAsync(judgement, seeds, open, receivedAt, stop),
             ReceiptAbout = encounter.Revision == 1 ? null : earlier => receipts.Write(judgement, seeds.Encounter, late, earlier),
             FailedCheck = judgement.State == ReceiptState.Quarantined
                 ? new RecordCheck(receivedAt, Person: null, Reason: null, Passed: false, SoftwareVersion.Text, QuarantineIssue.Bytes(judgement.Report))
                 : null,
         };
         var outcome = await encounters.SaveAsync(revision, stop);
+        if (outcome is SaveOutcome.OpenReferralChanged)
+        {
+            return null;
+        }
+
         var answer = Answered(outcome, judgement, encounter.Revision, late);
         if (answer is IntakeOutcome.ContentDiffers or IntakeOutcome.RevisionGap or IntakeOutcome.RevisionBehind or IntakeOutcome.Retracted)
         {

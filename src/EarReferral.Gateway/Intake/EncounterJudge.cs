@@ -7,9 +7,12 @@ using EarReferral.Mapping.Identity;
 using EarReferral.Mapping.Record;
 using EarReferral.Mapping.Referral;
 using EarReferral.Mapping.Summary;
+using EarReferral.Referrals.Clocks;
 using EarReferral.Referrals.Destinations;
+using EarReferral.Referrals.LaterVisits;
 using EarReferral.Triage.Decisions;
 using EarReferral.Triage.Evaluation;
+using EarReferral.Storage.Referrals;
 using EarReferral.Triage.Rules;
 using EarReferral.Validation;
 using Hl7.Fhir.Model;
@@ -46,15 +49,26 @@ internal sealed class EncounterJudge(RuleBook rules, Lazy<ReferralValidator> val
     /// <param name="withdraws">An earlier revision made a referral; should this one make none, the summary says that it was withdrawn.</param>
     /// <param name="isSent">False for a preview: the bundle that nobody will send is neither built nor judged, its resources are.</param>
     /// <param name="destination">Where a person sends it; null leaves that to the directory.</param>
-    public Judgement Judge(ClinicEncounter encounter, EncounterIdentity identity, KnownHistory known, bool withdraws = false, bool isSent = true, string? destination = null)
+    /// <param name="open">Referrals of the patient on which somebody works; null where they are not looked at.</param>
+    public Judgement Judge(
+        ClinicEncounter encounter, EncounterIdentity identity, KnownHistory known, bool withdraws = false, bool isSent = true, string? destination = null, IReadOnlyList<OpenReferral>? open = null)
     {
         var (record, decision) = Decide(encounter, RecordMapper.Map(encounter, identity, MappingContext.BritishEnglish), identity, known);
         var clinic = clinics.Find(encounter.Clinic.Id)!;
         destination ??= directory.Choose(Case(encounter, decision), clinic.EntDestination);
         var options = delivery.Value.Destinations[destination];
+        var concerns = Concerns(encounter, decision);
+        var later = Later(encounter, decision, concerns, mayAdd: !withdraws, open?.Where(each => each.Destination == destination));
+        if (later is { Relation: LaterVisitRelation.Adds })
+        {
+            // Only where the answers leave nothing to refer; else the visit has a referral of its own.
+            var covered = OpenReferralAnswers.Add(encounter, decision, options.Name!, later.Open.DecidedAt);
+            (encounter, later) = Urgency.Of(covered, decision).Tier == Tier.T4 ? (covered, later) : (encounter, later with { Relation = LaterVisitRelation.Separate });
+        }
+
         var referral = encounter.Status == EncounterStatus.Finished
             ? ReferralMapper.Map(encounter, record, decision, identity, new ReferralDestination(
-                Kind(options.Kind), options.OdsCode!, options.Name!, options.Phone, [.. options.AcceptedPriorities.Select(code => EnumUtility.ParseLiteral<RequestPriority>(code)!.Value)]))
+                Kind(options.Kind), options.OdsCode!, options.Name!, options.Phone, [.. options.AcceptedPriorities.Select(code => EnumUtility.ParseLiteral<RequestPriority>(code)!.Value)]), Earlier(later))
             : null;
         var settled = referral is null ? ConditionMapper.OfSettled(encounter, record, decision, identity) : [];
         var summary = SummaryMapper.Map(encounter, record, decision, referral, identity, settled, withdraws && referral is null ? options.Name : null);
@@ -74,8 +88,21 @@ internal sealed class EncounterJudge(RuleBook rules, Lazy<ReferralValidator> val
             directory.ContactAt(destination, clock.GetUtcNow())!,
             clinic,
             known,
-            bundle is null || !report.IsValid ? report : validator.Value.Validate(bundle));
+            bundle is null || !report.IsValid ? report : validator.Value.Validate(bundle)) { LaterVisit = later, Concerns = concerns };
     }
+
+    private static List<string> Concerns(ClinicEncounter encounter, TriageDecision decision) =>
+        [.. RuleAnswers.Standing(encounter, decision).Select(rule => rule.Side is { } side ? $"{rule.Id}/{side.ToString().ToLowerInvariant()}" : rule.Id).Distinct(StringComparer.Ordinal)];
+
+    private static LaterVisit? Later(ClinicEncounter encounter, TriageDecision decision, List<string> concerns, bool mayAdd, IEnumerable<OpenReferral>? open) =>
+        encounter.Status == EncounterStatus.Finished && UrgencyTiers.Read(Urgency.Of(encounter, decision).Tier.ToString()) is { } urgency
+            ? LaterVisit.Of(urgency, concerns, encounter.EvaluationInstant, mayAdd && encounter.TierOverride is null, [.. open?.Select(each =>
+                new OpenRequest(each.ReferralId, UrgencyTiers.Read(each.Tier) ?? ReferralUrgency.Routine, each.Concerns, each.EvaluatedAt, each.IsKept)) ?? []])
+            : null;
+
+    private static EarlierRequest? Earlier(LaterVisit? later) => later is { Relation: LaterVisitRelation.Replaces or LaterVisitRelation.Separate, Open: { } open }
+        ? new EarlierRequest(open.Id, open.DecidedAt, later.Relation == LaterVisitRelation.Replaces)
+        : null;
 
     private RoutedCase Case(ClinicEncounter encounter, TriageDecision decision)
     {

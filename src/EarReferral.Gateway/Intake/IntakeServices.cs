@@ -35,6 +35,7 @@ internal static class IntakeServices
         services.AddHostedService(provider => provider.GetRequiredService<Readiness>());
         services.AddHostedService<StoreStart>();
         services.AddSingleton<EncounterJudge>();
+        services.AddSingleton<LaterVisitTies>();
         services.AddSingleton<ReceiptWriter>();
         services.AddSingleton(provider => ClinicVocabularies.Read(provider.GetRequiredService<ClinicDirectory>().VocabularyFolders, provider.GetRequiredService<RuleBook>()));
         services.AddSingleton<DocumentReader>();

@@ -4,6 +4,7 @@ using EarReferral.Encounters;
 using EarReferral.Gateway.Configuration;
 using EarReferral.Mapping.Record;
 using EarReferral.Mapping.Referral;
+using EarReferral.Referrals.LaterVisits;
 using EarReferral.Triage.Decisions;
 using EarReferral.Validation;
 using Hl7.Fhir.Model;
@@ -39,6 +40,12 @@ internal sealed record Judgement(
     KnownHistory History,
     ValidationReport Report)
 {
+    /// <summary>What the visit is to a referral of an earlier one that is open; null when none is.</summary>
+    public LaterVisit? LaterVisit { get; init; }
+
+    /// <summary>What a referral of it rests on: rule and ear, such as <c>R-CA-05/left</c>.</summary>
+    public IReadOnlyList<string> Concerns { get; init; } = [];
+
     /// <summary>The urgency that is acted on: the rules', unless the clinician validly decided otherwise.</summary>
     public Urgency Urgency { get; } = Urgency.Of(Encounter, Decision);
 

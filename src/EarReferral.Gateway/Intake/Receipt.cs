@@ -42,6 +42,9 @@ internal sealed record Receipt
     [Description("The referral that was made, if one was.")]
     public ReceiptReferral? Referral { get; init; }
 
+    [Description("A referral of an earlier visit that is open, and what this visit is to it; absent when there is none.")]
+    public ReceiptOpenReferral? OpenReferral { get; init; }
+
     [Description("The GP summary as a FHIR document.")]
     public Uri? Summary { get; init; }
 
@@ -192,6 +195,12 @@ internal sealed record ReceiptContradiction(string Finding, string Said);
 internal sealed record ReceiptQuestion(string Rule, string Tier, string? Side, string Text, IReadOnlyList<string> Findings);
 
 internal sealed record ReceiptReferral(Uri Referral, string Id, string Destination, string? Phone, DateTimeOffset Due, string State);
+
+internal sealed record ReceiptOpenReferral(
+    Uri Referral,
+    string Id,
+    [property: Description("separate: another reason, so this visit has its own referral beside it. adds: the same reason and no more urgent, so no second referral was made and the receiver can read of this visit. replaces: more urgent, or an emergency again; the referral of this visit takes its place, and a clinician closes the earlier one.")] string Relation,
+    [property: Description("What that means and what to do.")] string Text);
 
 internal sealed record ReceiptLinks(
     [property: Description("The summary as a page.")] Uri SummaryPage,

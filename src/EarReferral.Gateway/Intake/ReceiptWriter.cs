@@ -4,6 +4,7 @@ using EarReferral.Delivery;
 using EarReferral.Encounters;
 using EarReferral.Gateway.Configuration;
 using EarReferral.Mapping.Referral;
+using EarReferral.Referrals.LaterVisits;
 using EarReferral.Storage.Encounters;
 using EarReferral.Triage.Decisions;
 using EarReferral.Triage.Inference;
@@ -41,6 +42,7 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway, IOptions<D
             Encounter = Address($"encounters/{key}"),
             Released = released,
             Referral = Referral(judgement),
+            OpenReferral = judgement is { State: not ReceiptState.Quarantined, LaterVisit: { } later } ? Open(later, judgement) : null,
             ReceivedBefore = earlier is null ? null : CorrectionReceivers.List(earlier, delivery.Value),
             CorrectionReached = earlier is null ? null : CorrectionReceivers.Reached(earlier),
             Summary = judgement.State == ReceiptState.Quarantined ? null : Address($"fhir/Composition/{judgement.Summary.Id}/$document"),
@@ -147,6 +149,17 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway, IOptions<D
             judgement.Urgency.Due!.Value,
             "stored; see the referral's address for how far it has come")
         : null;
+
+    private ReceiptOpenReferral Open(LaterVisit later, Judgement judgement)
+    {
+        var since = later.Open.DecidedAt.ToString("yyyy-MM-dd", System.Globalization.CultureInfo.InvariantCulture);
+        return new ReceiptOpenReferral(Address($"referrals/{later.Open.Id}"), later.Open.Id, JsonNamingPolicy.CamelCase.ConvertName(later.Relation.ToString()), later.Relation switch
+        {
+            LaterVisitRelation.Adds => $"The referral of {since} is open for the same reason and no less urgent, so no second one was made. {judgement.DestinationOptions.Name} can read of this visit; it is not told by itself. If it seems to have gone quiet, phone.",
+            LaterVisitRelation.Replaces => $"The referral of {since} is open. This visit is more urgent, or an emergency again, so its own referral takes the place of that one. {(judgement.PhoneNow ? "Phone now. " : string.Empty)}Close the earlier one when {judgement.DestinationOptions.Name} has confirmed the new.",
+            LaterVisitRelation.Separate => $"The referral of {since} is open for another reason. This visit has a referral of its own beside it.",
+        });
+    }
 
     private ReceiptLinks Links(string summary, string? referral) => new(
         Address($"summaries/{summary}"),

@@ -101,6 +101,7 @@ internal sealed class RevisionMaker(IOptions<DeliveryOptions> destinations)
             Convert.ToHexStringLower(SHA256.HashData(request)),
             EncounterIdentity.NameBased(seeds.Encounter, string.Create(CultureInfo.InvariantCulture, $"idempotency/{judgement.Encounter.Revision}")).ToString(),
             EncounterIdentity.NameBased(seeds.Encounter, "correlation").ToString(),
+            judgement.Concerns,
             tier == Triage.Decisions.Tier.T3 && destinations.Value.Destinations[judgement.Destination].HoldRoutine);
     }
 

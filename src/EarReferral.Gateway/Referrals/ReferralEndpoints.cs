@@ -83,6 +83,7 @@ internal static class ReferralEndpoints
             Encounter = new Uri(gateway.Value.PublicBaseUrl, $"encounters/{referral.EncounterKey}"),
             Tier = referral.Tier,
             Due = referral.Due,
+            ReplacedBy = referral.ReplacedBy is { } newer ? new Uri(gateway.Value.PublicBaseUrl, $"referrals/{newer}") : null,
             Destination = destination?.Name ?? referral.Destination,
             PhoneWho = contact?.Name,
             Phone = contact?.Phone,
@@ -130,6 +131,9 @@ internal sealed record ReferralView
 
     [Description("The instant by which the patient must be seen.")]
     public DateTimeOffset? Due { get; init; }
+
+    [Description("Referral of a later visit that takes its place; this one stays open until a clinician closes it. Absent while it stands alone.")]
+    public Uri? ReplacedBy { get; init; }
 
     public required string Destination { get; init; }
 

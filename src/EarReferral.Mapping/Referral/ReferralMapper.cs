@@ -17,7 +17,9 @@ public static class ReferralMapper
     /// <param name="decision">What the rules decided.</param>
     /// <param name="identity">Identities kept for the encounter.</param>
     /// <param name="destination">The receiving service.</param>
-    public static ReferralResources? Map(ClinicEncounter encounter, EncounterRecord record, TriageDecision decision, EncounterIdentity identity, ReferralDestination destination)
+    /// <param name="open">A request of an earlier visit that is open; null when there is none.</param>
+    public static ReferralResources? Map(
+        ClinicEncounter encounter, EncounterRecord record, TriageDecision decision, EncounterIdentity identity, ReferralDestination destination, EarlierRequest? open = null)
     {
         var fired = RuleAnswers.Standing(encounter, decision).ToList();
         var urgency = Urgency.Of(encounter, decision);
@@ -30,6 +32,11 @@ public static class ReferralMapper
         var deciding = fired.Where(rule => rule.Tier == fired.Max(any => any.Tier)).ToList();
         var conditions = ConditionMapper.OfSides(deciding, encounter, record, decision, identity);
         var request = Request(encounter, record, decision, fired, conditions, urgency, due, priority, identity, destination, receiver);
+        if (open is not null)
+        {
+            Name(open, request);
+        }
+
         request.BodySite = [.. Sides(encounter, deciding).Select(BodySites.Of)];
         return new ReferralResources(request, Task(encounter, record, request, receiver, due, identity), conditions, receiver) { Kind = destination.Kind };
     }
@@ -93,6 +100,19 @@ public static class ReferralMapper
         request.PatientInstruction = PatientAdvice.Instruction(encounter, decision, urgency);
         request.Text = new Xhtml(record.Language).Strong($"{request.Code.Text}: {Words.Of(urgency.Tier)}").List(notes).Generated();
         return request;
+    }
+
+    private static void Name(EarlierRequest open, ServiceRequest request)
+    {
+        if (open.IsReplaced)
+        {
+            request.Replaces = [new ResourceReference { Type = "ServiceRequest", Identifier = new Identifier(Canonicals.ResourceIdentifier, open.Id) }];
+        }
+
+        var note = open.IsReplaced
+            ? $"REPLACES the request of {Words.Instant(open.DecidedAt)} ({open.Id}), which is open: the patient was seen again and cannot wait for it."
+            : $"Another request of this clinic for the patient is open, of {Words.Instant(open.DecidedAt)} ({open.Id}); this one has another reason.";
+        request.Note.Add(new Annotation { Text = note });
     }
 
     private static Hl7.Fhir.Model.Task Task(ClinicEncounter encounter, EncounterRecord record, ServiceRequest request, Organization receiver, DateTimeOffset due, EncounterIdentity identity)

@@ -17,6 +17,12 @@ public static class ReplyMapper
     {
         ArgumentNullException.ThrowIfNull(task);
         var id = EncounterIdentity.NameBased(Guid.Parse(task.Id ?? throw new InvalidOperationException("A Task without id.")), $"reply/{at.ToUniversalTime():O}/{person}/{text}").ToString();
+        return Map(task, id, person, text, at, "Answers the question of the receiver.");
+    }
+
+    /// <summary>Something that the clinic tells the receiver of a referral.</summary>
+    internal static Communication Map(Hl7.Fhir.Model.Task task, string id, string person, string text, DateTimeOffset at, string purpose)
+    {
         var reply = ResourceStamp.Stamp(new Communication(), id, "ear-communication");
         reply.Identifier = [ResourceStamp.Own(reply)];
         reply.BasedOn = [Copy(task.Focus)];
@@ -28,7 +34,7 @@ public static class ReplyMapper
         reply.Sender = Copy(task.Requester);
         reply.Recipient = [Copy(task.Owner)];
         reply.Payload = [new Communication.PayloadComponent { Content = new FhirString(text) }];
-        reply.Note = [new Annotation { Author = new FhirString(person), Text = "Answers the question of the receiver." }];
+        reply.Note = [new Annotation { Author = new FhirString(person), Text = purpose }];
         return reply;
     }
 

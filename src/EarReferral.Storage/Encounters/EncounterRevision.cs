@@ -69,6 +69,9 @@ public sealed record EncounterRevision(
     /// <summary>What stood against the record when it came, set when it is kept without one.</summary>
     public RecordCheck? FailedCheck { get; init; }
 
+    /// <summary>The open referral of an earlier visit that this one is tied to; null when there is none.</summary>
+    public LaterVisitTie? LaterVisit { get; init; }
+
     /// <summary>
     /// Writes what a receiver must be sent that has or may have the given request; without it a receiver is told by telephone alone.
     /// </summary>

@@ -92,6 +92,11 @@ public sealed class EncounterStore
             return (new SaveOutcome.RevisionGap((newestBefore?.Revision ?? 0) + 1), false);
         }
 
+        if (!await LaterVisits.TieAsync(store, revision, cancellationToken))
+        {
+            return (new SaveOutcome.OpenReferralChanged(), false);
+        }
+
         if (revision.FailedCheck is { } check)
         {
             store.Add(QuarantineStore.Row(revision.EncounterKey, revision.Revision, revision.ClinicId, revision.PracticeOds, check, null));

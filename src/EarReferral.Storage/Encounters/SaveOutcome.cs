@@ -32,6 +32,9 @@ public abstract record SaveOutcome
     /// <param name="Current">The newest stored revision.</param>
     public sealed record RevisionBehind(int Current) : SaveOutcome;
 
+    /// <summary>The open referral that the visit was judged with is not worked on any more; judge it again.</summary>
+    public sealed record OpenReferralChanged : SaveOutcome;
+
     /// <summary>The clinic retracted the encounter; no revision follows a retraction.</summary>
     public sealed record Retracted : SaveOutcome;
 }

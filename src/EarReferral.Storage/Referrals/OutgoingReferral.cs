@@ -14,6 +14,7 @@ namespace EarReferral.Storage.Referrals;
 /// <param name="RequestSha256">Their SHA-256, lower-case hexadecimal.</param>
 /// <param name="IdempotencyKey">Stays the same over all attempts, so that the receiver can drop repeats.</param>
 /// <param name="CorrelationId">Id that ties answers and logs to this referral.</param>
+/// <param name="Concerns">What it rests on: rule and ear, such as <c>R-CA-05/left</c>, or the rule alone; none holds a space.</param>
 /// <param name="Hold">True to keep it back until <c>ReferralStore.ReleaseAsync</c>.</param>
 public sealed record OutgoingReferral(
     string ReferralId,
@@ -29,4 +30,5 @@ public sealed record OutgoingReferral(
     string RequestSha256,
     string IdempotencyKey,
     string CorrelationId,
+    IReadOnlyList<string> Concerns,
     bool Hold);

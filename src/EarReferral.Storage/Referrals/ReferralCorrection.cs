@@ -176,6 +176,7 @@ internal static class ReferralCorrection
         (send.Lane, send.Due) = (referral.PriorityLane, ReferralWriter.DueOf(referral));
         (stored.Tier, stored.Lane, stored.Due) = (referral.Tier, referral.PriorityLane, referral.Due);
         stored.EvaluatedAt = revision.EvaluatedAt;
+        stored.Concerns = ReferralWriter.ConcernsOf(referral);
     }
 
     private static void Tell(StoreContext store, EncounterRevision revision, OutboxRow send, string kind, string detail) =>

@@ -29,6 +29,14 @@ public sealed class ReferralStore
     public Task<bool> ExistsForAsync(Reach reach, Guid encounterKey, CancellationToken cancellationToken) =>
         database.ReadAsync(store => store.Referrals.Within(reach).AnyAsync(row => row.EncounterKey == encounterKey, cancellationToken));
 
+    /// <summary>Referrals of a patient of a clinic that somebody works on, without that of the visit itself, and the one that it was tied to before.</summary>
+    /// <param name="clinicId">The clinic.</param>
+    /// <param name="patientKey">Patient seed.</param>
+    /// <param name="encounterKey">The visit.</param>
+    /// <param name="cancellationToken">Stops the wait.</param>
+    public Task<IReadOnlyList<OpenReferral>> OpenForAsync(string clinicId, Guid patientKey, Guid encounterKey, CancellationToken cancellationToken) =>
+        database.ReadAsync<IReadOnlyList<OpenReferral>>(store => LaterVisits.OpenAsync(store, clinicId, patientKey, encounterKey, cancellationToken));
+
     /// <summary>The referral that this Task belongs to.</summary>
     public Task<StoredReferral?> FindByTaskAsync(Reach reach, string taskId, CancellationToken cancellationToken) =>
         database.ReadAsync(async store =>
@@ -368,5 +376,6 @@ public sealed class ReferralStore
         row.Locations,
         row.CreatedAt,
         row.EvaluatedAt,
-        row.ChangedAt);
+        row.ChangedAt,
+        row.ReplacedBy);
 }

@@ -41,6 +41,8 @@ internal static class ReferralWriter
         Detail = entry.Detail,
     };
 
+    public static string ConcernsOf(OutgoingReferral referral) => string.Join(' ', referral.Concerns.Order(StringComparer.Ordinal));
+
     public static long DueOf(OutgoingReferral referral) => referral.Due?.ToUnixTimeMilliseconds() ?? long.MaxValue;
 
     /// <summary>Locks the send of a referral, so that no worker claims it or records an outcome before the commit, and no other change of the referral is judged meanwhile.</summary>
@@ -90,6 +92,7 @@ internal static class ReferralWriter
             Request = referral.Request.ToArray(),
             RequestSha256 = referral.RequestSha256,
             IdempotencyKey = referral.IdempotencyKey,
+            Concerns = ConcernsOf(referral),
             CorrelationId = referral.CorrelationId,
             Locations = null,
             CreatedAt = now,

@@ -30,6 +30,7 @@ public enum ReferralState
 /// <param name="BusinessStatus">Business status of the Task as last applied.</param>
 /// <param name="Locations">JSON of the places the receiver named, once delivered.</param>
 /// <param name="EvaluatedAt">Decision instant; the delivery clock runs from it, also when the post came late.</param>
+/// <param name="ReplacedBy">Referral of a later visit that takes its place; null while it stands alone.</param>
 public sealed record StoredReferral(
     string ReferralId,
     string TaskId,
@@ -51,7 +52,8 @@ public sealed record StoredReferral(
     string? Locations,
     DateTimeOffset CreatedAt,
     DateTimeOffset EvaluatedAt,
-    DateTimeOffset ChangedAt);
+    DateTimeOffset ChangedAt,
+    string? ReplacedBy = null);
 
 /// <summary>One line of a referral's timeline.</summary>
 /// <param name="At">When it happened.</param>

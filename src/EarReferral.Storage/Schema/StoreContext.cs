@@ -38,6 +38,8 @@ internal abstract class StoreContext(DbContextOptions options) : DbContext(optio
 
     public DbSet<ReferralRow> Referrals => Set<ReferralRow>();
 
+    public DbSet<LaterVisitRow> LaterVisits => Set<LaterVisitRow>();
+
     public DbSet<ReferralEventRow> ReferralEvents => Set<ReferralEventRow>();
 
     public DbSet<QuarantineRow> Quarantine => Set<QuarantineRow>();
@@ -154,6 +156,11 @@ internal abstract class StoreContext(DbContextOptions options) : DbContext(optio
             table.HasIndex(row => row.EncounterKey);
         });
         model.Entity<HistoryReviewRow>(table => table.ToTable("history_review").HasKey(row => row.EncounterKey));
+        model.Entity<LaterVisitRow>(table =>
+        {
+            table.ToTable("later_visit").HasKey(row => row.EncounterKey);
+            table.HasIndex(row => row.ReferralId);
+        });
         model.Entity<ResourceRow>(table =>
         {
             table.ToTable("resource").HasKey(row => row.Key);

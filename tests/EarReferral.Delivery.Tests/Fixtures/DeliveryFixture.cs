@@ -76,7 +76,7 @@ internal sealed class DeliveryFixture : IAsyncDisposable
                 new byte[] { 1 }, new byte[] { 1 }, null, [Request(referralId), new Hl7.Fhir.Model.Task { Id = taskId, Status = Hl7.Fhir.Model.Task.TaskStatus.Requested, Intent = Hl7.Fhir.Model.Task.TaskIntent.Order }],
                 new OutgoingReferral(
                     referralId, taskId, Destination, tier, tier == "T0" ? 0 : 1, now.AddHours(24), seeds.Patient, "harbour-lane", null, bytes,
-                    Convert.ToHexStringLower(SHA256.HashData(bytes)), Guid.CreateVersion7().ToString(), correlationId ?? Guid.CreateVersion7().ToString(), false),
+                    Convert.ToHexStringLower(SHA256.HashData(bytes)), Guid.CreateVersion7().ToString(), correlationId ?? Guid.CreateVersion7().ToString(), [], false),
                 []),
             cancellation);
         Assert.IsType<SaveOutcome.Saved>(outcome);
@@ -122,7 +122,7 @@ internal sealed class DeliveryFixture : IAsyncDisposable
                 encounter.EncounterKey, "harbour-lane", encounter.ClinicEncounterId, encounter.Revision + 1, "1", "Europe/London", encounter.PatientKey, null, new string('c', 64),
                 new byte[] { 3 }, Clock.GetUtcNow(), Clock.GetUtcNow(), "triaged", tier, false, new byte[] { 1 }, new byte[] { 1 }, null, [Request(referralId)],
                 new OutgoingReferral(
-                    referralId, referral.TaskId, Destination, tier, 0, Clock.GetUtcNow().AddHours(4), encounter.PatientKey, "harbour-lane", null, new byte[] { 3 }, new string('c', 64), "key-c", "correlation-c", false),
+                    referralId, referral.TaskId, Destination, tier, 0, Clock.GetUtcNow().AddHours(4), encounter.PatientKey, "harbour-lane", null, new byte[] { 3 }, new string('c', 64), "key-c", "correlation-c", [], false),
                 []),
             TestContext.Current.CancellationToken);
         Assert.IsType<SaveOutcome.Saved>(outcome);

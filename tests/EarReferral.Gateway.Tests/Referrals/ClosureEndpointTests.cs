@@ -166,7 +166,7 @@ public sealed class ClosureEndpointTests(RunningGateway gateway) : IClassFixture
             new EncounterRevision(
                 key, first.ClinicId, first.ClinicEncounterId, 2, "1.0", "Europe/London", first.PatientKey, null, "second", "{}"u8.ToArray(), TimeProvider.System.GetUtcNow(), first.EvaluatedAt,
                 "triaged", "T3", false, "{}"u8.ToArray(), "{}"u8.ToArray(), null, [RunningGateway.Request(id), RunningGateway.Task(taskId, id)],
-                new OutgoingReferral(id, taskId, destination, "T3", 4, null, first.PatientKey, "harbour-lane", null, "{}"u8.ToArray(), "00", "key-second", "correlation-second", false),
+                new OutgoingReferral(id, taskId, destination, "T3", 4, null, first.PatientKey, "harbour-lane", null, "{}"u8.ToArray(), "00", "key-second", "correlation-second", [], false),
                 []),
             Stop);
 

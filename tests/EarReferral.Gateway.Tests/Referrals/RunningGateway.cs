@@ -78,7 +78,7 @@ public sealed class RunningGateway : IAsyncLifetime
                 encounter, "harbour-lane", $"HL-{id}", 1, "1.0", "Europe/London", patient, null, $"{id}", "{}"u8.ToArray(), Visit, Visit, "triaged", "T3", false,
                 "{}"u8.ToArray(), "{}"u8.ToArray(), null, [Request(referralId), Task(taskId, referralId)],
                 new OutgoingReferral(
-                    referralId, taskId, destination, "T3", 4, null, patient, "harbour-lane", null, Encoding.UTF8.GetBytes("{}"), "00", $"key-{id}", $"correlation-{id}", hold),
+                    referralId, taskId, destination, "T3", 4, null, patient, "harbour-lane", null, Encoding.UTF8.GetBytes("{}"), "00", $"key-{id}", $"correlation-{id}", [], hold),
                 []),
             TestContext.Current.CancellationToken);
         Assert.IsType<SaveOutcome.Saved>(outcome);

@@ -611,6 +611,25 @@ namespace EarReferral.Storage.Migrations.Postgres
                     b.ToTable("known_resource", (string)null);
                 });
 
+            modelBuilder.Entity("EarReferral.Storage.Schema.Rows.LaterVisitRow", b =>
+                {
+                    b.Property<Guid>("EncounterKey")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uuid")
+                        .HasColumnName("encounter_key");
+
+                    b.Property<string>("ReferralId")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("referral_id");
+
+                    b.HasKey("EncounterKey");
+
+                    b.HasIndex("ReferralId");
+
+                    b.ToTable("later_visit", (string)null);
+                });
+
             modelBuilder.Entity("EarReferral.Storage.Schema.Rows.OutboxRow", b =>
                 {
                     b.Property<string>("ReferralId")
@@ -894,6 +913,11 @@ namespace EarReferral.Storage.Migrations.Postgres
                         .HasColumnType("text")
                         .HasColumnName("clinic_id");
 
+                    b.Property<string>("Concerns")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("concerns");
+
                     b.Property<int?>("Correction")
                         .HasColumnType("integer")
                         .HasColumnName("correction");
@@ -943,6 +967,10 @@ namespace EarReferral.Storage.Migrations.Postgres
                     b.Property<string>("PracticeOds")
                         .HasColumnType("text")
                         .HasColumnName("practice_ods");
+
+                    b.Property<string>("ReplacedBy")
+                        .HasColumnType("text")
+                        .HasColumnName("replaced_by");
 
                     b.Property<byte[]>("Request")
                         .IsRequired()

@@ -205,6 +205,18 @@ namespace EarReferral.Storage.Migrations.Postgres
                 });
 
             migrationBuilder.CreateTable(
+                name: "later_visit",
+                columns: table => new
+                {
+                    encounter_key = table.Column<Guid>(type: "uuid", nullable: false),
+                    referral_id = table.Column<string>(type: "text", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_later_visit", x => x.encounter_key);
+                });
+
+            migrationBuilder.CreateTable(
                 name: "patient_link",
                 columns: table => new
                 {
@@ -285,6 +297,8 @@ namespace EarReferral.Storage.Migrations.Postgres
                     request_sha256 = table.Column<string>(type: "text", nullable: false),
                     idempotency_key = table.Column<string>(type: "text", nullable: false),
                     correction = table.Column<int>(type: "integer", nullable: true),
+                    concerns = table.Column<string>(type: "text", nullable: false),
+                    replaced_by = table.Column<string>(type: "text", nullable: true),
                     correlation_id = table.Column<string>(type: "text", nullable: false),
                     locations = table.Column<string>(type: "text", nullable: true),
                     created_at = table.Column<long>(type: "bigint", nullable: false),
@@ -631,6 +645,11 @@ namespace EarReferral.Storage.Migrations.Postgres
                 unique: true);
 
             migrationBuilder.CreateIndex(
+                name: "IX_later_visit_referral_id",
+                table: "later_visit",
+                column: "referral_id");
+
+            migrationBuilder.CreateIndex(
                 name: "IX_outbox_destination_state_lane_due",
                 table: "outbox",
                 columns: new[] { "destination", "state", "lane", "due" });
@@ -784,6 +803,9 @@ namespace EarReferral.Storage.Migrations.Postgres
 
             migrationBuilder.DropTable(
                 name: "known_resource");
+
+            migrationBuilder.DropTable(
+                name: "later_visit");
 
             migrationBuilder.DropTable(
                 name: "outbox");

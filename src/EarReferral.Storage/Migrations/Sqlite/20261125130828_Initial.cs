@@ -204,6 +204,18 @@ namespace EarReferral.Storage.Migrations.Sqlite
                 });
 
             migrationBuilder.CreateTable(
+                name: "later_visit",
+                columns: table => new
+                {
+                    encounter_key = table.Column<Guid>(type: "TEXT", nullable: false),
+                    referral_id = table.Column<string>(type: "TEXT", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_later_visit", x => x.encounter_key);
+                });
+
+            migrationBuilder.CreateTable(
                 name: "patient_link",
                 columns: table => new
                 {
@@ -284,6 +296,8 @@ namespace EarReferral.Storage.Migrations.Sqlite
                     request_sha256 = table.Column<string>(type: "TEXT", nullable: false),
                     idempotency_key = table.Column<string>(type: "TEXT", nullable: false),
                     correction = table.Column<int>(type: "INTEGER", nullable: true),
+                    concerns = table.Column<string>(type: "TEXT", nullable: false),
+                    replaced_by = table.Column<string>(type: "TEXT", nullable: true),
                     correlation_id = table.Column<string>(type: "TEXT", nullable: false),
                     locations = table.Column<string>(type: "TEXT", nullable: true),
                     created_at = table.Column<long>(type: "INTEGER", nullable: false),
@@ -630,6 +644,11 @@ namespace EarReferral.Storage.Migrations.Sqlite
                 unique: true);
 
             migrationBuilder.CreateIndex(
+                name: "IX_later_visit_referral_id",
+                table: "later_visit",
+                column: "referral_id");
+
+            migrationBuilder.CreateIndex(
                 name: "IX_outbox_destination_state_lane_due",
                 table: "outbox",
                 columns: new[] { "destination", "state", "lane", "due" });
@@ -783,6 +802,9 @@ namespace EarReferral.Storage.Migrations.Sqlite
 
             migrationBuilder.DropTable(
                 name: "known_resource");
+
+            migrationBuilder.DropTable(
+                name: "later_visit");
 
             migrationBuilder.DropTable(
                 name: "outbox");

@@ -595,6 +595,25 @@ namespace EarReferral.Storage.Migrations.Sqlite
                     b.ToTable("known_resource", (string)null);
                 });
 
+            modelBuilder.Entity("EarReferral.Storage.Schema.Rows.LaterVisitRow", b =>
+                {
+                    b.Property<Guid>("EncounterKey")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("TEXT")
+                        .HasColumnName("encounter_key");
+
+                    b.Property<string>("ReferralId")
+                        .IsRequired()
+                        .HasColumnType("TEXT")
+                        .HasColumnName("referral_id");
+
+                    b.HasKey("EncounterKey");
+
+                    b.HasIndex("ReferralId");
+
+                    b.ToTable("later_visit", (string)null);
+                });
+
             modelBuilder.Entity("EarReferral.Storage.Schema.Rows.OutboxRow", b =>
                 {
                     b.Property<string>("ReferralId")
@@ -874,6 +893,11 @@ namespace EarReferral.Storage.Migrations.Sqlite
                         .HasColumnType("TEXT")
                         .HasColumnName("clinic_id");
 
+                    b.Property<string>("Concerns")
+                        .IsRequired()
+                        .HasColumnType("TEXT")
+                        .HasColumnName("concerns");
+
                     b.Property<int?>("Correction")
                         .HasColumnType("INTEGER")
                         .HasColumnName("correction");
@@ -923,6 +947,10 @@ namespace EarReferral.Storage.Migrations.Sqlite
                     b.Property<string>("PracticeOds")
                         .HasColumnType("TEXT")
                         .HasColumnName("practice_ods");
+
+                    b.Property<string>("ReplacedBy")
+                        .HasColumnType("TEXT")
+                        .HasColumnName("replaced_by");
 
                     b.Property<byte[]>("Request")
                         .IsRequired()

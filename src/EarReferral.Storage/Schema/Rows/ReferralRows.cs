@@ -39,6 +39,12 @@ internal sealed class ReferralRow : IAddressed
     /// <summary>Revision whose correction the request carries to a receiver that has or may have an earlier one; null while it is the referral itself.</summary>
     public int? Correction { get; set; }
 
+    /// <summary>What it rests on, rule and ear, separated by spaces.</summary>
+    public required string Concerns { get; set; }
+
+    /// <summary>Referral of a later visit that takes its place; it stays open until a clinician closes it.</summary>
+    public string? ReplacedBy { get; set; }
+
     public required string CorrelationId { get; init; }
 
     public required string? Locations { get; set; }
@@ -49,6 +55,14 @@ internal sealed class ReferralRow : IAddressed
     public required DateTimeOffset EvaluatedAt { get; set; }
 
     public required DateTimeOffset ChangedAt { get; set; }
+}
+
+/// <summary>A visit that is tied to a referral of an earlier one.</summary>
+internal sealed class LaterVisitRow
+{
+    public required Guid EncounterKey { get; init; }
+
+    public required string ReferralId { get; set; }
 }
 
 /// <summary>One line of a referral's timeline; written once.</summary>
