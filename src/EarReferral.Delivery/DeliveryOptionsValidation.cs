@@ -1,3 +1,4 @@
+using EarReferral.Delivery.Authorisation;
 using EarReferral.Delivery.Destinations;
 using EarReferral.Referrals.Calendars;
 using EarReferral.Referrals.Clocks;
@@ -79,6 +80,11 @@ internal sealed class DeliveryOptionsValidation : IValidateOptions<DeliveryOptio
             yield return $"{place}:Kind must be ent, gp, audiology, emergency or crisis-team.";
         }
 
+        foreach (var problem in destination.Token is { } token ? Problems(place, token) : [])
+        {
+            yield return problem;
+        }
+
         if (destination.AttemptTimeout < TimeSpan.FromSeconds(1) || destination.AttemptTimeout > TimeSpan.FromMinutes(5))
         {
             yield return $"{place}:AttemptTimeout must lie between 1 second and 5 minutes.";
@@ -92,6 +98,34 @@ internal sealed class DeliveryOptionsValidation : IValidateOptions<DeliveryOptio
         if (destination.Lanes is < 1 or > 16)
         {
             yield return $"{place}:Lanes must lie between 1 and 16.";
+        }
+    }
+
+    private static IEnumerable<string> Problems(string place, TokenOptions token)
+    {
+        var isAddress = token.Url is { IsAbsoluteUri: true } url && IsAcceptable(url);
+        if (!isAddress)
+        {
+            yield return $"{place}:Token:Url must be an absolute https address without query, fragment or user; http is accepted for this machine only.";
+        }
+
+        if (string.IsNullOrWhiteSpace(token.ClientId))
+        {
+            yield return $"{place}:Token:ClientId is missing.";
+        }
+
+        if (string.IsNullOrWhiteSpace(token.Scope))
+        {
+            yield return $"{place}:Token:Scope is missing.";
+        }
+
+        if (string.IsNullOrWhiteSpace(token.KeyFile))
+        {
+            yield return $"{place}:Token:KeyFile is missing.";
+        }
+        else if (isAddress && ClientAssertion.Problem(token) is { } problem)
+        {
+            yield return $"{place}:Token:KeyFile cannot be used: {problem}";
         }
     }
 

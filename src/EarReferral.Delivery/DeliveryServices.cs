@@ -1,5 +1,6 @@
 using System.Net;
 using EarReferral.Delivery.Alarms;
+using EarReferral.Delivery.Authorisation;
 using EarReferral.Delivery.Calendars;
 using EarReferral.Delivery.Destinations;
 using EarReferral.Delivery.Sending;
@@ -57,6 +58,7 @@ public static class DeliveryServices
         services.TryAddSingleton<SignedPost>();
         services.TryAddSingleton<Channels>();
         services.TryAddSingleton<AlarmRounds>();
+        services.TryAddSingleton<TokenSource>();
         services.TryAddSingleton<EntClient>();
         services.TryAddSingleton<Exchange>();
         services.TryAddSingleton(provider => CalendarFile.Load(provider.GetRequiredService<IOptions<DeliveryOptions>>().Value.CalendarFile));

@@ -1,3 +1,5 @@
+using EarReferral.Delivery.Authorisation;
+
 namespace EarReferral.Delivery;
 
 /// <summary>One ENT system that referrals are sent to; configuration section <c>Delivery:Destinations:{name}</c>.</summary>
@@ -35,6 +37,9 @@ public sealed class DestinationOptions
 
     /// <summary>Day on which numbers and address were last tried; null when never.</summary>
     public DateOnly? LastTested { get; set; }
+
+    /// <summary>How an access token for it is had; null where it wants none.</summary>
+    public TokenOptions? Token { get; set; }
 
     /// <summary>True when the tier may be sent there.</summary>
     public bool Takes(string tier) => Tiers.Count == 0 || Tiers.Contains(tier);

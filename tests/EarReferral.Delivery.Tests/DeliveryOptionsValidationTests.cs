@@ -1,3 +1,5 @@
+using System.Security.Cryptography;
+using EarReferral.Delivery.Authorisation;
 using EarReferral.Delivery.Destinations;
 
 namespace EarReferral.Delivery.Tests;
@@ -53,6 +55,41 @@ public sealed class DeliveryOptionsValidationTests
         var problem = Assert.Single(Problems(Complete(destination => destination.OpeningHours = "Mon-Fri 08:30-17:00")));
 
         Assert.Contains("OutOfHoursPhone", problem, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Token_settings_that_could_get_no_token_are_refused_one_by_one()
+    {
+        var problems = Problems(Complete(destination => destination.Token = new TokenOptions { Url = new Uri("http://ent.example/token"), Scope = " " }));
+
+        Assert.Equal(["Url", "ClientId", "Scope", "KeyFile"], problems.Select(problem => problem.Split(' ')[0].Split(':')[^1]));
+    }
+
+    [Theory]
+    [InlineData("not a key")]
+    [InlineData(null)] // no such file
+    [InlineData("public")] // it could sign nothing
+    [InlineData("short")] // RSA of 1,024 bits
+    [InlineData("p256")] // ES256 is not what the profile asks for
+    public void Key_that_cannot_sign_is_refused_at_the_start(string? kind)
+    {
+        var file = Path.GetTempFileName();
+        using var p256 = ECDsa.Create(ECCurve.NamedCurves.nistP256);
+        using var p384 = ECDsa.Create(ECCurve.NamedCurves.nistP384);
+        using var shortKey = RSA.Create(1024);
+        File.WriteAllText(file, kind switch
+        {
+            "public" => p384.ExportSubjectPublicKeyInfoPem(),
+            "short" => shortKey.ExportPkcs8PrivateKeyPem(),
+            "p256" => p256.ExportPkcs8PrivateKeyPem(),
+            _ => kind ?? "",
+        });
+        var token = new TokenOptions { Url = new Uri("https://ent.example/token"), ClientId = "ear-gateway", KeyFile = kind is null ? file + ".missing" : file };
+
+        var problem = Assert.Single(Problems(Complete(destination => destination.Token = token)));
+
+        Assert.Contains("Token:KeyFile", problem, StringComparison.Ordinal);
+        File.Delete(file);
     }
 
     [Fact]

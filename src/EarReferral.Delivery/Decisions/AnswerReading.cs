@@ -19,7 +19,7 @@ internal static class AnswerReading
         >= 200 and <= 299 => new Verdict.Probe(ProbeReason.UnprovenSuccess),
         >= 300 and <= 399 => new Verdict.ParkDestination(ParkReason.Redirected),
         403 or 404 or 405 or 406 or 410 or 413 or 415 when FromIntermediary(answer) => Retry(RetryReason.IntermediaryAnswered, answer, context, possiblyProcessed: true),
-        401 => context.TokenRenewable ? new Verdict.RefreshToken() : new Verdict.ParkDestination(ParkReason.NotAuthenticated),
+        401 => new Verdict.ParkDestination(ParkReason.NotAuthenticated),
         403 => new Verdict.ParkDestination(ParkReason.NotAllowed),
         404 or 405 or 406 or 410 or 415 or 501 => new Verdict.ParkDestination(ParkReason.EndpointWrong),
         408 or 425 => Retry(RetryReason.NotProcessedInTime, answer, context, possiblyProcessed: false),
@@ -42,6 +42,8 @@ internal static class AnswerReading
         TransportFault.TimedOut => new Verdict.Retry(RetryReason.TimedOut, null, PossiblyProcessed: true, CountsAsFailure: true),
         TransportFault.ConnectionLost => new Verdict.Retry(RetryReason.ConnectionLost, null, PossiblyProcessed: true, CountsAsFailure: true),
         TransportFault.NotTrusted => new Verdict.ParkDestination(ParkReason.NotTrusted),
+        TransportFault.NoToken => new Verdict.Retry(RetryReason.NoToken, null, PossiblyProcessed: false, CountsAsFailure: true),
+        TransportFault.TokenRefused => new Verdict.ParkDestination(ParkReason.TokenRefused),
     };
 
     private static IReadOnlyList<EntryAnswer>? Proves(AnswerBody body, int entries) =>

@@ -25,7 +25,7 @@ internal static class OutcomeWords
     private static readonly string[] OurOwn = [Stopped, Unknown, InternalError];
 
     private static readonly FrozenSet<string> Open = Enum.GetValues<RetryReason>()
-        .Except([RetryReason.NotConnected, RetryReason.NotProcessedInTime, RetryReason.Throttled])
+        .Except([RetryReason.NotConnected, RetryReason.NoToken, RetryReason.NotProcessedInTime, RetryReason.Throttled])
         .Select(reason => Word(reason))
         .Concat(OurOwn)
         .ToFrozenSet(StringComparer.Ordinal);

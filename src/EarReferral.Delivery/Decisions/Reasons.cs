@@ -6,6 +6,9 @@ internal enum RetryReason
     /// <summary>Connection refused or name not found: nothing left this machine.</summary>
     NotConnected,
 
+    /// <summary>No access token could be had, so nothing was sent.</summary>
+    NoToken,
+
     /// <summary>No answer in time.</summary>
     TimedOut,
 
@@ -104,6 +107,9 @@ internal enum ParkReason
 
     /// <summary>401 again after a new token, or no token to renew.</summary>
     NotAuthenticated,
+
+    /// <summary>The token endpoint refuses this gateway, or the key cannot be used.</summary>
+    TokenRefused,
 
     /// <summary>403 from the ENT system itself, or an error of the security group.</summary>
     NotAllowed,

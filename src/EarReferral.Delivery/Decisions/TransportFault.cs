@@ -14,4 +14,10 @@ internal enum TransportFault
 
     /// <summary>The receiver's certificate was not accepted.</summary>
     NotTrusted,
+
+    /// <summary>No access token could be had for the time being: nothing was sent.</summary>
+    NoToken,
+
+    /// <summary>The receiver gives this gateway no access token: nothing was sent.</summary>
+    TokenRefused,
 }

@@ -30,7 +30,4 @@ internal abstract record Verdict
     /// <summary>Sending anything to this destination cannot help until somebody has put it right.</summary>
     /// <param name="Reason">Why.</param>
     public sealed record ParkDestination(ParkReason Reason) : Verdict;
-
-    /// <summary>Get a new access token and send the same bytes once more.</summary>
-    public sealed record RefreshToken : Verdict;
 }

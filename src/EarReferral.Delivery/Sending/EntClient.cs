@@ -1,4 +1,5 @@
 using System.Net.Http.Headers;
+using EarReferral.Delivery.Authorisation;
 using EarReferral.Delivery.Decisions;
 using EarReferral.Storage.Sending;
 using Polly;
@@ -8,7 +9,7 @@ using Polly.Timeout;
 namespace EarReferral.Delivery.Sending;
 
 /// <summary>Speaks HTTP with the ENT systems; turns whatever happens into a value.</summary>
-internal sealed class EntClient(IHttpClientFactory clients, TimeProvider clock)
+internal sealed class EntClient(IHttpClientFactory clients, TokenSource tokens, TimeProvider clock)
 {
     /// <summary>Name of the HTTP client whose handler is set up for this use.</summary>
     public const string ClientName = "ent";
@@ -57,13 +58,30 @@ internal sealed class EntClient(IHttpClientFactory clients, TimeProvider clock)
 
     private static Uri Under(Uri address, string path) => new($"{address.AbsoluteUri.TrimEnd('/')}/{path}");
 
+    /// <summary>One attempt; where the receiver does not take the token that we kept, one more with a new one, and the same bytes and keys.</summary>
     private async Task<AttemptResult> AttemptAsync(DestinationOptions destination, OutgoingRequest request, Func<HttpRequestMessage> make, CancellationToken cancellationToken)
+    {
+        switch (await tokens.GetAsync(destination, instead: null, cancellationToken))
+        {
+            case AccessToken.Granted(var token):
+                var result = await AttemptAsync(destination, request, make, token, cancellationToken);
+                return token is not null && result is AttemptResult.Answered { Answer.StatusCode: 401 } && await tokens.GetAsync(destination, token, cancellationToken) is AccessToken.Granted(var renewed)
+                    ? await AttemptAsync(destination, request, make, renewed, cancellationToken)
+                    : result;
+            case AccessToken.Refused:
+                return new AttemptResult.Unanswered(TransportFault.TokenRefused);
+            default:
+                return new AttemptResult.Unanswered(TransportFault.NoToken);
+        }
+    }
+
+    private async Task<AttemptResult> AttemptAsync(DestinationOptions destination, OutgoingRequest request, Func<HttpRequestMessage> make, string? token, CancellationToken cancellationToken)
     {
         var context = ResilienceContextPool.Shared.Get(cancellationToken);
         context.Properties.Set(AttemptTimeout, destination.AttemptTimeout);
         try
         {
-            var answer = await _attempt.ExecuteAsync(async attempt => await OnceAsync(request, make, attempt.CancellationToken), context);
+            var answer = await _attempt.ExecuteAsync(async attempt => await OnceAsync(request, make, token, attempt.CancellationToken), context);
             return new AttemptResult.Answered(answer);
         }
         catch (TimeoutRejectedException)
@@ -89,10 +107,11 @@ internal sealed class EntClient(IHttpClientFactory clients, TimeProvider clock)
         }
     }
 
-    private async Task<Answer> OnceAsync(OutgoingRequest request, Func<HttpRequestMessage> make, CancellationToken cancellationToken)
+    private async Task<Answer> OnceAsync(OutgoingRequest request, Func<HttpRequestMessage> make, string? token, CancellationToken cancellationToken)
     {
         using var client = clients.CreateClient(ClientName);
         using var message = make();
+        message.Headers.Authorization = token is null ? null : new AuthenticationHeaderValue("Bearer", token);
         using var response = await client.SendAsync(message, HttpCompletionOption.ResponseContentRead, cancellationToken);
         var body = await response.Content.ReadAsByteArrayAsync(cancellationToken);
         return new Answer(

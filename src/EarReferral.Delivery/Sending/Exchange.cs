@@ -131,7 +131,7 @@ internal sealed class Exchange(EntClient client, TimeProvider clock)
         _ => throw new System.Diagnostics.UnreachableException("An attempt is answered or unanswered."),
     };
 
-    private AttemptContext Context(RequestFacts facts) => new(facts.Entries, TokenRenewable: false, clock.GetUtcNow());
+    private AttemptContext Context(RequestFacts facts) => new(facts.Entries, clock.GetUtcNow());
 
     private static IReadOnlyList<AnswerIssue> Issues(Answer answer) => answer.Body switch
     {

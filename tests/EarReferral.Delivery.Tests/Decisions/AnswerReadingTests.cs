@@ -96,23 +96,20 @@ public sealed class AnswerReadingTests
     {
         var (answer, expected) = Rows[reason];
 
-        Assert.Equal(expected, AnswerReading.Read(answer, new AttemptContext(Entries, TokenRenewable: false, Now)));
+        Assert.Equal(expected, AnswerReading.Read(answer, new AttemptContext(Entries, Now)));
     }
-
-    [Fact]
-    public void First_401_renews_the_token() =>
-        Assert.IsType<Verdict.RefreshToken>(AnswerReading.Read(new Answer(401, Html), new AttemptContext(Entries, TokenRenewable: true, Now)));
 
     [Fact]
     public void Single_creation_is_proven_by_its_location()
     {
-        var decision = AnswerReading.Read(new Answer(201, Html, Location: "ServiceRequest/1", ETag: "W/\"1\""), new AttemptContext(1, false, Now));
+        var decision = AnswerReading.Read(new Answer(201, Html, Location: "ServiceRequest/1", ETag: "W/\"1\""), new AttemptContext(1, Now));
 
         Assert.Equal([new EntryAnswer("201", "ServiceRequest/1", "W/\"1\"")], Assert.IsType<Verdict.Delivered>(decision).Entries);
     }
 
     [Theory]
     [InlineData(TransportFaultName.NotConnected, false)] // nothing left this machine
+    [InlineData(TransportFaultName.NoToken, false)]
     [InlineData(TransportFaultName.TimedOut, true)]
     [InlineData(TransportFaultName.ConnectionLost, true)]
     public void Broken_transport_is_sent_again_and_probed_first_if_bytes_may_have_arrived(TransportFaultName fault, bool possiblyProcessed)
@@ -123,6 +120,10 @@ public sealed class AnswerReadingTests
     }
 
     [Fact]
+    public void Receiver_that_gives_no_token_parks() =>
+        Assert.Equal(Park(ParkReason.TokenRefused), AnswerReading.Read(TransportFault.TokenRefused));
+
+    [Fact]
     public void Certificate_that_is_not_trusted_parks() =>
         Assert.Equal(Park(ParkReason.NotTrusted), AnswerReading.Read(TransportFault.NotTrusted));
 
@@ -131,7 +132,7 @@ public sealed class AnswerReadingTests
     {
         for (var status = 200; status <= 599; status++)
         {
-            Assert.NotNull(AnswerReading.Read(new Answer(status, Html), new AttemptContext(Entries, false, Now)));
+            Assert.NotNull(AnswerReading.Read(new Answer(status, Html), new AttemptContext(Entries, Now)));
         }
     }
 
@@ -141,7 +142,7 @@ public sealed class AnswerReadingTests
         AnswerBody[] bodies = [Html, Outcome("information", "informational"), Response(), Response("201"), new AnswerBody.SearchResult([])];
         for (var status = 200; status <= 599; status++)
         {
-            Assert.All(bodies, body => Assert.IsNotType<Verdict.Delivered>(AnswerReading.Read(new Answer(status, body, true), new AttemptContext(Entries, false, Now))));
+            Assert.All(bodies, body => Assert.IsNotType<Verdict.Delivered>(AnswerReading.Read(new Answer(status, body, true), new AttemptContext(Entries, Now))));
         }
     }
 
@@ -151,6 +152,7 @@ public sealed class AnswerReadingTests
         NotConnected,
         TimedOut,
         ConnectionLost,
+        NoToken,
     }
 
     private static AnswerBody.TransactionResponse Response(params string?[] statuses) =>

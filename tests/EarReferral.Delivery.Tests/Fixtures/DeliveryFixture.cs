@@ -195,7 +195,7 @@ internal sealed class DeliveryFixture : IAsyncDisposable
             [$"Delivery:Destinations:{Destination}:Phone"] = "01632 960123",
             [$"Delivery:Destinations:{Destination}:OdsCode"] = "WQG07",
             [$"Delivery:Destinations:{Destination}:Name"] = "Westerquay General, ENT department",
-        }).AddInMemoryCollection(_settings).Build();
+        }).AddInMemoryCollection(_settings.Select(setting => KeyValuePair.Create(setting.Key, setting.Value?.Replace("{receiver}", Receiver.BaseUrl.GetLeftPart(UriPartial.Authority), StringComparison.Ordinal)))).Build();
         return new ServiceCollection()
             .AddLogging()
             .AddSingleton<TimeProvider>(Clock)

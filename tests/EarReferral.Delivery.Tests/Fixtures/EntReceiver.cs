@@ -17,6 +17,7 @@ internal sealed class EntReceiver : IDisposable
     private readonly ConcurrentQueue<Func<IRequestMessage, ResponseMessage>> _script = new();
     private readonly ConcurrentDictionary<string, int> _stored = new(StringComparer.Ordinal);
     private int _created;
+    private int _tokens;
 
     public EntReceiver()
     {
@@ -24,6 +25,7 @@ internal sealed class EntReceiver : IDisposable
         _server.Given(Request.Create().WithPath("/fhir/ServiceRequest/_search").UsingPost()).RespondWith(Response.Create().WithCallback(Search));
         _server.Given(Request.Create().WithPath("/fhir/$process-message").UsingPost()).RespondWith(Response.Create().WithCallback(Process));
         _server.Given(Request.Create().WithPath("/fhir/metadata").UsingGet()).RespondWith(Response.Create().WithCallback(_ => Message(Metadata is null ? 404 : 200, Metadata ?? "<html>no</html>")));
+        _server.Given(Request.Create().WithPath("/token").UsingPost()).RespondWith(Response.Create().WithCallback(Token));
         _server.Given(Request.Create().WithPath("/fhir/jobs/1").UsingGet()).RespondWith(Response.Create().WithCallback(Job));
     }
 
@@ -45,6 +47,12 @@ internal sealed class EntReceiver : IDisposable
 
     /// <summary>Its capability statement; null while it has none.</summary>
     public string? Metadata { get; set; }
+
+    /// <summary>Answers of its token endpoint, in order; afterwards it gives a numbered token for 300 seconds.</summary>
+    public ConcurrentQueue<Func<IRequestMessage, ResponseMessage>> TokenAnswers { get; } = new();
+
+    /// <summary>Every request for a token, oldest first, as the form that was posted.</summary>
+    public IReadOnlyList<IReadOnlyDictionary<string, string>> TokenRequests => [.. _server.LogEntries.Select(entry => entry.RequestMessage!).Where(message => message.Path == "/token").Select(message => Form(message))];
 
     /// <summary>Every message that arrived, oldest first.</summary>
     public IReadOnlyList<IRequestMessage> Messages => [.. _server.LogEntries.Select(entry => entry.RequestMessage!).Where(message => message.Path == "/fhir/$process-message")];
@@ -138,6 +146,13 @@ internal sealed class EntReceiver : IDisposable
     /// <summary>A response message to one of ours.</summary>
     public static string Reply(string id, string code) =>
         $$$"""{"resourceType":"Bundle","type":"message","entry":[{"resource":{"resourceType":"MessageHeader","response":{"identifier":"{{{id}}}","code":"{{{code}}}"} } }]}""";
+
+    private ResponseMessage Token(IRequestMessage request) => TokenAnswers.TryDequeue(out var answer)
+        ? answer(request)
+        : Message(200, $$"""{"access_token":"token-{{Interlocked.Increment(ref _tokens)}}","token_type":"bearer","expires_in":300,"scope":"system/*.cruds"}""");
+
+    private static Dictionary<string, string> Form(IRequestMessage request) => Encoding.UTF8.GetString(request.BodyAsBytes!).Split('&')
+        .Select(pair => pair.Split('=', 2)).ToDictionary(pair => pair[0], pair => Uri.UnescapeDataString(pair[1].Replace('+', ' ')), StringComparer.Ordinal);
 
     private ResponseMessage Job(IRequestMessage request) => Jobs.TryDequeue(out var answer) ? answer(request) : Message(404, string.Empty);
 

@@ -1,3 +1,4 @@
+using EarReferral.Delivery.Authorisation;
 using EarReferral.Delivery.Sending;
 using Microsoft.Extensions.Time.Testing;
 
@@ -39,13 +40,13 @@ public sealed class EntClientTests
     {
         using var broken = new BrokenNetwork(HttpRequestError.ResponseEnded);
 
-        await new EntClient(broken, new FakeTimeProvider()).ProbeAsync(Destination(), Request, "https://ear-referral.example/identifier/resource|1", TestContext.Current.CancellationToken);
+        await new EntClient(broken, new TokenSource(broken, new FakeTimeProvider()), new FakeTimeProvider()).ProbeAsync(Destination(), Request, "https://ear-referral.example/identifier/resource|1", TestContext.Current.CancellationToken);
 
         Assert.Equal("https://ent.example/fhir/ServiceRequest/_search", Assert.Single(broken.Addresses).AbsoluteUri);
     }
 
     private static Task<AttemptResult> Send(BrokenNetwork network) =>
-        new EntClient(network, new FakeTimeProvider()).SendAsync(Destination(), Request, TestContext.Current.CancellationToken);
+        new EntClient(network, new TokenSource(network, new FakeTimeProvider()), new FakeTimeProvider()).SendAsync(Destination(), Request, TestContext.Current.CancellationToken);
 
     private static DestinationOptions Destination() => new() { BaseUrl = new Uri("https://ent.example/fhir") };
 

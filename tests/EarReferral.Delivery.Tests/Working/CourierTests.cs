@@ -521,7 +521,7 @@ public sealed class CourierTests
         Assert.True(await fixture.Outbox.RenewAsync(other, fixture.Clock.GetUtcNow(), TimeSpan.FromMinutes(2), TimeSpan.FromSeconds(15), Cancellation)); // the other one still holds it
     }
 
-    [Fact] // S12 as far as no token can be fetched: the second try of S11 needs one
+    [Fact] // without token settings; S11 and S12 are with the tokens
     public async Task Receiver_that_wants_a_token_gets_one_send_and_is_parked_until_somebody_resumes()
     {
         await using var fixture = await DeliveryFixture.StartAsync();
