@@ -1,4 +1,5 @@
 using EarReferral.Delivery.Destinations;
+using EarReferral.Delivery.Notices;
 
 namespace EarReferral.Delivery;
 
@@ -28,4 +29,7 @@ public sealed class DeliveryOptions
 
     /// <summary>Longest sleep without a signal, in case another process queued something or died; 4 seconds unless said otherwise.</summary>
     public TimeSpan LongestSleep { get; set; } = TimeSpan.FromSeconds(2);
+
+    /// <summary>Clinics whose software is told of changes of their referrals, by clinic id.</summary>
+    public Dictionary<string, NoticeOptions> Notices { get; } = new(StringComparer.Ordinal);
 }

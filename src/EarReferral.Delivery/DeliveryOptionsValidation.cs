@@ -1,3 +1,4 @@
+using EarReferral.Delivery.Alarms;
 using EarReferral.Delivery.Authorisation;
 using EarReferral.Delivery.Destinations;
 using EarReferral.Referrals.Calendars;
@@ -26,6 +27,24 @@ internal sealed class DeliveryOptionsValidation : IValidateOptions<DeliveryOptio
         if (options.LongestSleep < TimeSpan.FromSeconds(1) || options.LongestSleep > TimeSpan.FromMinutes(5))
         {
             problems.Add("Delivery:LongestSleep must lie between 1 second and 5 minutes.");
+        }
+
+        foreach (var (clinic, notice) in options.Notices)
+        {
+            if (notice.Url is not { } url || !AlarmOptionsValidation.IsSafe(url))
+            {
+                problems.Add($"Delivery:Notices:{clinic}:Url must be an absolute https address without a user; http is accepted for this machine only.");
+            }
+
+            if (Secrets.Read(notice.Secret, notice.SecretFile) is not { Length: >= 32 })
+            {
+                problems.Add($"Delivery:Notices:{clinic}:SecretFile must name a readable file with at least 32 characters.");
+            }
+
+            if (notice.Timeout < TimeSpan.FromSeconds(1) || notice.Timeout > TimeSpan.FromMinutes(1))
+            {
+                problems.Add($"Delivery:Notices:{clinic}:Timeout must lie between 1 second and 1 minute.");
+            }
         }
 
         return problems.Count == 0 ? ValidateOptionsResult.Success : ValidateOptionsResult.Fail(problems);

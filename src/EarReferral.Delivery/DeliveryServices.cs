@@ -3,6 +3,7 @@ using EarReferral.Delivery.Alarms;
 using EarReferral.Delivery.Authorisation;
 using EarReferral.Delivery.Calendars;
 using EarReferral.Delivery.Destinations;
+using EarReferral.Delivery.Notices;
 using EarReferral.Delivery.Sending;
 using EarReferral.Delivery.Working;
 using Microsoft.Extensions.Configuration;
@@ -75,6 +76,8 @@ public static class DeliveryServices
         services.TryAddSingleton<Courier>();
         services.AddHostedService<DeliveryWorker>();
         services.AddHostedService<OverdueWatch>();
+        services.TryAddSingleton<NoticeRounds>();
+        services.AddHostedService<NoticeWorker>();
         services.AddHostedService<AlarmWorker>();
         services.AddHostedService<Heartbeat>();
         return services;

@@ -20,9 +20,12 @@ public sealed class RouteOptions
     /// <summary>Ids of rules, one of which has fired.</summary>
     public IList<string> Reasons { get; } = [];
 
+    /// <summary>GP practices of patients, by ODS code; so that what a rule sends to the GP goes to the patient's own.</summary>
+    public IList<string> Practices { get; } = [];
+
     /// <summary>Kinds of receiver that a deciding rule names, such as <c>gp</c>.</summary>
     public IList<string> Receivers { get; } = [];
 
     /// <summary>The line as the choice reads it.</summary>
-    internal Route ToRoute() => new(Destination, [.. Clinics], [.. Tiers], Age, [.. Reasons], [.. Receivers]);
+    internal Route ToRoute() => new(Destination, [.. Clinics], [.. Tiers], Age, [.. Reasons], [.. Practices], [.. Receivers]);
 }

@@ -112,6 +112,7 @@ internal sealed class EncounterJudge(RuleBook rules, Lazy<ReferralValidator> val
             Urgency.Of(encounter, decision).Tier.ToString(),
             directory.Age(encounter.Patient.BirthDate, day),
             [.. decision.Fired.Select(rule => rule.Id)],
+            encounter.Patient.GpPractice?.OdsCode,
             [.. decision.Fired.Where(rule => rule.Tier == decision.Tier).Select(rule => rule.Destination)]);
     }
 

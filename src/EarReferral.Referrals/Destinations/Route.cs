@@ -6,6 +6,7 @@ namespace EarReferral.Referrals.Destinations;
 /// <param name="Tiers">Tiers.</param>
 /// <param name="Age">Adults or children only; null for both.</param>
 /// <param name="Reasons">Rules, one of which has fired.</param>
+/// <param name="Practices">GP practices, by ODS code.</param>
 /// <param name="Receivers">Kinds of receiver, one of which a deciding rule names.</param>
 public sealed record Route(
     string Destination,
@@ -13,6 +14,7 @@ public sealed record Route(
     IReadOnlyCollection<string> Tiers,
     AgeGroup? Age,
     IReadOnlyCollection<string> Reasons,
+    IReadOnlyCollection<string> Practices,
     IReadOnlyCollection<string> Receivers)
 {
     /// <summary>True when every condition holds.</summary>
@@ -21,6 +23,7 @@ public sealed record Route(
         && Holds(Tiers, [routed.Tier])
         && (Age is null || Age == routed.Age)
         && Holds(Reasons, routed.Reasons)
+        && (Practices.Count == 0 || (routed.Practice is { } practice && Practices.Contains(practice)))
         && Holds(Receivers, routed.Receivers);
 
     /// <summary>The destination of a case: the first line that takes it, else the clinic's own.</summary>

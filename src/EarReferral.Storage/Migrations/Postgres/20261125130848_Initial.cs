@@ -299,6 +299,7 @@ namespace EarReferral.Storage.Migrations.Postgres
                     correction = table.Column<int>(type: "integer", nullable: true),
                     concerns = table.Column<string>(type: "text", nullable: false),
                     replaced_by = table.Column<string>(type: "text", nullable: true),
+                    told_of = table.Column<long>(type: "bigint", nullable: true),
                     correlation_id = table.Column<string>(type: "text", nullable: false),
                     locations = table.Column<string>(type: "text", nullable: true),
                     created_at = table.Column<long>(type: "bigint", nullable: false),

@@ -999,6 +999,10 @@ namespace EarReferral.Storage.Migrations.Postgres
                         .HasColumnType("text")
                         .HasColumnName("tier");
 
+                    b.Property<long?>("ToldOf")
+                        .HasColumnType("bigint")
+                        .HasColumnName("told_of");
+
                     b.HasKey("ReferralId");
 
                     b.HasIndex("EncounterKey");

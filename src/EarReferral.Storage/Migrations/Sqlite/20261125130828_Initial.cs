@@ -298,6 +298,7 @@ namespace EarReferral.Storage.Migrations.Sqlite
                     correction = table.Column<int>(type: "INTEGER", nullable: true),
                     concerns = table.Column<string>(type: "TEXT", nullable: false),
                     replaced_by = table.Column<string>(type: "TEXT", nullable: true),
+                    told_of = table.Column<long>(type: "INTEGER", nullable: true),
                     correlation_id = table.Column<string>(type: "TEXT", nullable: false),
                     locations = table.Column<string>(type: "TEXT", nullable: true),
                     created_at = table.Column<long>(type: "INTEGER", nullable: false),

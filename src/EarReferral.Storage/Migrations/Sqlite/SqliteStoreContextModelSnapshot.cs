@@ -982,6 +982,10 @@ namespace EarReferral.Storage.Migrations.Sqlite
                         .HasColumnType("TEXT")
                         .HasColumnName("tier");
 
+                    b.Property<long?>("ToldOf")
+                        .HasColumnType("INTEGER")
+                        .HasColumnName("told_of");
+
                     b.HasKey("ReferralId");
 
                     b.HasIndex("EncounterKey");

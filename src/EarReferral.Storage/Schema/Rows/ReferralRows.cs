@@ -55,6 +55,9 @@ internal sealed class ReferralRow : IAddressed
     public required DateTimeOffset EvaluatedAt { get; set; }
 
     public required DateTimeOffset ChangedAt { get; set; }
+
+    /// <summary>The change that the clinic's software was told of last; null before the first.</summary>
+    public DateTimeOffset? ToldOf { get; set; }
 }
 
 /// <summary>A visit that is tied to a referral of an earlier one.</summary>
