@@ -31,6 +31,7 @@ public static class StorageServices
         .AddSingleton(provider => new QuarantineStore(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new ResourceStore(provider.GetRequiredService<StoreDatabase>(), provider.GetRequiredService<SearchIndexState>()))
         .AddSingleton(provider => new ReferralStore(provider.GetRequiredService<StoreDatabase>()))
+        .AddSingleton(provider => new NoticeStore(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new Outbox(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new SendControl(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new DestinationStore(provider.GetRequiredService<StoreDatabase>()))

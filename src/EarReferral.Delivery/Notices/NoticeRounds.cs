@@ -9,7 +9,7 @@ namespace EarReferral.Delivery.Notices;
 
 /// <summary>Tells each clinic's software of the referrals that have changed since it last took a message about them.</summary>
 /// <remarks>At least once, the newest state only, one node at a time. Whether it works is kept with the alarm channels, so that a silent one is seen.</remarks>
-internal sealed class NoticeRounds(ReferralStore referrals, ChannelStore states, SignedPost post, TimeProvider clock, IOptions<DeliveryOptions> options, ILogger<NoticeRounds> logger)
+internal sealed class NoticeRounds(NoticeStore notices, ChannelStore states, SignedPost post, TimeProvider clock, IOptions<DeliveryOptions> options, ILogger<NoticeRounds> logger)
 {
     // A worker that died in its round is followed after this time.
     private static readonly TimeSpan Lease = TimeSpan.FromMinutes(2);
@@ -27,7 +27,7 @@ internal sealed class NoticeRounds(ReferralStore referrals, ChannelStore states,
         foreach (var (clinic, notice) in options.Value.Notices)
         {
             var now = clock.GetUtcNow();
-            if ((await referrals.UntoldAsync(new Reach.Clinic(clinic), now - Oldest, 1, cancellationToken)).Count > 0
+            if ((await notices.UntoldAsync(new Reach.Clinic(clinic), now - Oldest, 1, cancellationToken)).Count > 0
                 && await states.ClaimAsync(Channel(clinic), now, now + Lease, cancellationToken) is not null)
             {
                 await TellAsync(clinic, notice, cancellationToken);
@@ -38,7 +38,7 @@ internal sealed class NoticeRounds(ReferralStore referrals, ChannelStore states,
     private async Task TellAsync(string clinic, NoticeOptions notice, CancellationToken cancellationToken)
     {
         var reach = new Reach.Clinic(clinic);
-        foreach (var referral in await referrals.UntoldAsync(reach, clock.GetUtcNow() - Oldest, 50, cancellationToken))
+        foreach (var referral in await notices.UntoldAsync(reach, clock.GetUtcNow() - Oldest, 50, cancellationToken))
         {
             var message = ReferralNotice.Of(referral);
             // Read anew each time, so that a changed secret needs no restart.
@@ -53,7 +53,7 @@ internal sealed class NoticeRounds(ReferralStore referrals, ChannelStore states,
                 return;
             }
 
-            await referrals.ToldAsync(reach, referral.ReferralId, referral.ChangedAt, CancellationToken.None);
+            await notices.ToldAsync(reach, referral.ReferralId, referral.ChangedAt, CancellationToken.None);
         }
 
         // The turn ends: what changes next is told in the next round.

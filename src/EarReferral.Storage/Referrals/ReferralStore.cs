@@ -64,26 +64,6 @@ public sealed class ReferralStore
             return Cursor.Page(page, count, Read, row => new Cursor(row.ChangedAt.ToUnixTimeMilliseconds(), row.ReferralId));
         });
 
-    /// <summary>Referrals that changed since their clinic's software was told of them, longest unsaid first.</summary>
-    /// <param name="reach">Whose.</param>
-    /// <param name="since">What changed last before this instant is left out.</param>
-    /// <param name="count">At most so many.</param>
-    /// <param name="cancellationToken">Stops the wait.</param>
-    public Task<IReadOnlyList<StoredReferral>> UntoldAsync(Reach reach, DateTimeOffset since, int count, CancellationToken cancellationToken) =>
-        database.ReadAsync<IReadOnlyList<StoredReferral>>(async store => [.. (await store.Referrals.Within(reach).AsNoTracking()
-            .Where(row => row.ChangedAt > since && (row.ToldOf == null || row.ToldOf < row.ChangedAt))
-            .OrderBy(row => row.ChangedAt).ThenBy(row => row.ReferralId)
-            .Take(count)
-            .ToListAsync(cancellationToken)).Select(Read)]);
-
-    /// <summary>Keeps that the clinic's software was told of a change.</summary>
-    public Task<int> ToldAsync(Reach reach, string referralId, DateTimeOffset changedAt, CancellationToken cancellationToken) =>
-        database.WriteAsync(
-            store => store.Referrals.Within(reach)
-                .Where(row => row.ReferralId == referralId)
-                .ExecuteUpdateAsync(set => set.SetProperty(row => row.ToldOf, changedAt), cancellationToken),
-            cancellationToken);
-
     /// <summary>What happened to a referral, oldest first; empty when it is not within reach.</summary>
     public Task<IReadOnlyList<ReferralEvent>> TimelineAsync(Reach reach, string referralId, CancellationToken cancellationToken) =>
         database.ReadAsync<IReadOnlyList<ReferralEvent>>(async store => await store.Referrals.Within(reach)
@@ -375,7 +355,7 @@ public sealed class ReferralStore
         DateTimeOffset at, AuditAction action, string actor, ReferralRow referral, string type, string id) =>
         new(at, action, AuditResult.Success, actor, referral.ClinicId, referral.PracticeOds, referral.PatientKey, type, id);
 
-    private static StoredReferral Read(ReferralRow row) => new(
+    internal static StoredReferral Read(ReferralRow row) => new(
         row.ReferralId,
         row.TaskId,
         row.EncounterKey,
