@@ -368,5 +368,8 @@ public sealed class ReferralStore
         row.Locations,
         row.CreatedAt,
         row.EvaluatedAt,
-        row.ChangedAt);
+        row.ChangedAt)
+    {
+        Objection = row.Objection,
+    };
 }

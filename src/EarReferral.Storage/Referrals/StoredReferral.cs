@@ -51,7 +51,11 @@ public sealed record StoredReferral(
     string? Locations,
     DateTimeOffset CreatedAt,
     DateTimeOffset EvaluatedAt,
-    DateTimeOffset ChangedAt);
+    DateTimeOffset ChangedAt)
+{
+    /// <summary>Whether the patient objects to the receiver getting it.</summary>
+    public ReferralObjection Objection { get; init; }
+}
 
 /// <summary>One line of a referral's timeline.</summary>
 /// <param name="At">When it happened.</param>

@@ -936,6 +936,11 @@ namespace EarReferral.Storage.Migrations.Postgres
                         .HasColumnType("text")
                         .HasColumnName("locations");
 
+                    b.Property<string>("Objection")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("objection");
+
                     b.Property<Guid>("PatientKey")
                         .HasColumnType("uuid")
                         .HasColumnName("patient_key");

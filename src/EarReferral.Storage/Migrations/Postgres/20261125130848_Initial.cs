@@ -285,6 +285,7 @@ namespace EarReferral.Storage.Migrations.Postgres
                     request_sha256 = table.Column<string>(type: "text", nullable: false),
                     idempotency_key = table.Column<string>(type: "text", nullable: false),
                     correction = table.Column<int>(type: "integer", nullable: true),
+                    objection = table.Column<string>(type: "text", nullable: false),
                     correlation_id = table.Column<string>(type: "text", nullable: false),
                     locations = table.Column<string>(type: "text", nullable: true),
                     created_at = table.Column<long>(type: "bigint", nullable: false),

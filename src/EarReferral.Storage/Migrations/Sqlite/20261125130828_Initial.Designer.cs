@@ -919,6 +919,11 @@ namespace EarReferral.Storage.Migrations.Sqlite
                         .HasColumnType("TEXT")
                         .HasColumnName("locations");
 
+                    b.Property<string>("Objection")
+                        .IsRequired()
+                        .HasColumnType("TEXT")
+                        .HasColumnName("objection");
+
                     b.Property<Guid>("PatientKey")
                         .HasColumnType("TEXT")
                         .HasColumnName("patient_key");

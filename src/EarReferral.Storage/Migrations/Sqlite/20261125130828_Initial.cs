@@ -284,6 +284,7 @@ namespace EarReferral.Storage.Migrations.Sqlite
                     request_sha256 = table.Column<string>(type: "TEXT", nullable: false),
                     idempotency_key = table.Column<string>(type: "TEXT", nullable: false),
                     correction = table.Column<int>(type: "INTEGER", nullable: true),
+                    objection = table.Column<string>(type: "TEXT", nullable: false),
                     correlation_id = table.Column<string>(type: "TEXT", nullable: false),
                     locations = table.Column<string>(type: "TEXT", nullable: true),
                     created_at = table.Column<long>(type: "INTEGER", nullable: false),

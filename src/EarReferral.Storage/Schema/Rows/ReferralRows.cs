@@ -39,6 +39,9 @@ internal sealed class ReferralRow : IAddressed
     /// <summary>Revision whose correction the request carries to a receiver that has or may have an earlier one; null while it is the referral itself.</summary>
     public int? Correction { get; set; }
 
+    /// <summary>Whether the patient objects to this receiver getting it.</summary>
+    public ReferralObjection Objection { get; set; }
+
     public required string CorrelationId { get; init; }
 
     public required string? Locations { get; set; }
