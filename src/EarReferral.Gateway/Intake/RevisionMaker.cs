@@ -67,10 +67,10 @@ internal sealed class RevisionMaker(IOptions<DeliveryOptions> destinations)
             judgement.State == ReceiptState.Quarantined ? [] : [.. judgement.Resources, SummaryListing.Of(judgement.Summary), provenance],
             Outgoing(judgement, seeds, practice),
             [
-                new AuditEntry(at, action, AuditResult.Success, Callers.LocalOperator, encounter.Clinic.Id, practice, seeds.Patient, "Encounter", judgement.Record.Encounter.Id, requestId),
+                new AuditEntry(at, action, AuditResult.Success, Callers.Actor, encounter.Clinic.Id, practice, seeds.Patient, "Encounter", judgement.Record.Encounter.Id, requestId),
                 .. decided is null
                     ? Array.Empty<AuditEntry>()
-                    : [new AuditEntry(at, AuditAction.Override, AuditResult.Success, Callers.LocalOperator, encounter.Clinic.Id, practice, seeds.Patient, "Encounter", judgement.Record.Encounter.Id, requestId, decided)],
+                    : [new AuditEntry(at, AuditAction.Override, AuditResult.Success, Callers.Actor, encounter.Clinic.Id, practice, seeds.Patient, "Encounter", judgement.Record.Encounter.Id, requestId, decided)],
             ])
         {
             IsKeptFromReceiver = judgement.IsKeptFromReceiver,

@@ -55,7 +55,7 @@ internal static class OperatorEndpoints
             "No objection of the patient stands against its receiver, or the referral is over.");
 
     private static OperatorAct Act(HttpContext context, OperatorRequest request, string? reason = null, string? told = null) => new(
-        request.Person!, reason, told, context.RequestServices.GetRequiredService<TimeProvider>().GetUtcNow(), Callers.LocalOperator, context.TraceIdentifier);
+        request.Person!, reason, told, context.RequestServices.GetRequiredService<TimeProvider>().GetUtcNow(), Callers.Actor, context.TraceIdentifier);
 
     private static async Task<IResult> ActAsync(
         string id, IReadOnlyList<EncounterProblem> problems, HttpContext context, Func<Task<OperatorOutcome>> act, string type = "not-waiting", string detail = "Only a referral that waits to be sent can be held back.")
