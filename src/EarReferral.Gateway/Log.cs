@@ -62,4 +62,19 @@ internal static partial class Log
 
     [LoggerMessage(4021, LogLevel.Warning, "Task update for {TaskId} not applied: {Reason}")]
     public static partial void TaskUpdateNotApplied(ILogger logger, string taskId, string reason);
+
+    [LoggerMessage(4040, LogLevel.Information, "{Count} clients registered, {Gone} taken out")]
+    public static partial void ClientsRegistered(ILogger logger, int count, int gone);
+
+    [LoggerMessage(4041, LogLevel.Critical, "Route {Route} has no rule who may use it; refused")]
+    public static partial void RouteWithoutRule(ILogger logger, string route);
+
+    [LoggerMessage(4042, LogLevel.Warning, "Client {Client} refused at {Route}")]
+    public static partial void AccessRefused(ILogger logger, string client, string route);
+
+    [LoggerMessage(4043, LogLevel.Error, "An access could not be written down ({Reason}); nothing was shown")]
+    public static partial void DisclosureRefused(ILogger logger, string reason);
+
+    [LoggerMessage(4044, LogLevel.Error, "Audit rows could not be sealed ({Reason}); tried again")]
+    public static partial void SealingFailed(ILogger logger, string reason);
 }

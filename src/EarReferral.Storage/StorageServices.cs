@@ -8,6 +8,7 @@ using EarReferral.Storage.Refusals;
 using EarReferral.Storage.Resources;
 using EarReferral.Storage.Schema;
 using EarReferral.Storage.Search;
+using EarReferral.Storage.Security;
 using EarReferral.Storage.Sending;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Logging;
@@ -18,6 +19,15 @@ namespace EarReferral.Storage;
 /// <summary>Registration of the store.</summary>
 public static class StorageServices
 {
+    /// <summary>Adds the tables of the token server.</summary>
+    public static IServiceCollection AddAccessStorage(this IServiceCollection services, StorageOptions options)
+    {
+        _ = options.Provider == StorageProvider.Sqlite
+            ? services.AddDbContext<AccessContext, SqliteAccessContext>(builder => SqliteAccessContext.Configure(builder, options))
+            : services.AddDbContext<AccessContext, PostgresAccessContext>(builder => PostgresAccessContext.Configure(builder, options));
+        return services.AddSingleton(provider => new AccessStore(provider.GetRequiredService<IServiceScopeFactory>(), options));
+    }
+
     /// <summary>Adds the stores as singletons; each is safe to use from many threads.</summary>
     public static IServiceCollection AddStorage(this IServiceCollection services, StorageOptions options) => services
         .AddSingleton(_ => new StoreDatabase(options))
@@ -38,5 +48,6 @@ public static class StorageServices
         .AddSingleton(provider => new AlarmStore(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new ChannelStore(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new RefusalStore(provider.GetRequiredService<StoreDatabase>()))
+        .AddSingleton(provider => new AuditSeals(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new AuditStore(provider.GetRequiredService<StoreDatabase>()));
 }

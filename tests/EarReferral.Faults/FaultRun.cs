@@ -181,6 +181,8 @@ internal sealed class FaultRun(RunSettings settings, string folder, TextWriter r
     {
         var environment = new Dictionary<string, string>
         {
+            ["ASPNETCORE_ENVIRONMENT"] = "Development",
+            ["Security__LocalCaller"] = "true",
             ["Gateway__AllowTestNhsNumbers"] = "true",
             ["Clinics__harbour-lane__Name"] = "Harbour Lane Ear Care",
             ["Clinics__harbour-lane__EntDestination"] = "westerquay-ent",

@@ -116,6 +116,23 @@ public sealed class LaterVisitJourneyTests
         Assert.Contains("later-visit-taken-back", await TimelineAsync(world, first));
     }
 
+    [Fact]
+    public async Task PatientWhoObjectsToTheReceiver_IsNotToldOfThereAndHasAHeldReferral()
+    {
+        await using var world = await World.StartAsync(Stop);
+        var first = await OpenAsync(world, World.Fresh("12-"));
+        var objecting = World.Fresh("12-");
+        objecting["consent"]!["sharingWithEnt"] = "no";
+
+        var (_, second) = await world.PostAsync(objecting, Stop);
+
+        Assert.Null(second["openReferral"]);
+        Assert.NotNull(second["referral"]);
+        Assert.DoesNotContain("later-visit", await TimelineAsync(world, first));
+        var (_, told) = await world.GetAsync($"/fhir/Communication?based-on=ServiceRequest/{first}", Stop);
+        Assert.Null(told!["entry"]);
+    }
+
     private static async Task<string> OpenAsync(World world, JsonObject document)
     {
         var (_, receipt) = await world.PostAsync(document, Stop);

@@ -31,6 +31,7 @@ internal static class RuleProblems
     public static readonly ProblemDefinition NoConsent = new("consent.treatment-missing", "Something was done to an ear and the consent to treatment is not yes.");
 
     public static readonly ProblemDefinition SideTwice = new("ear.side-twice", "One side has two entries.");
+    public static readonly ProblemDefinition ImagesRefused = new("consent.images-refused", "Images are listed and the patient refused their recording.");
     public static readonly ProblemDefinition ImageOfOtherEar = new("image.ear-not-examined", "An image shows an ear that has no entry in this visit.");
 
     public static readonly ProblemDefinition VertigoDetails = new("vertigo.absent-with-details", "Vertigo is denied and yet described.");
@@ -88,7 +89,7 @@ internal static class RuleProblems
         SupersedesMissing, SupersedesOnFirst, SupersedesWrongRevision,
         ZoneUnknown, EndMissing, EndBeforeStart, EvaluationBeforeStart, OtoscopyOrder, OtoscopyOutsideVisit, HistoryInFuture, HistoryBeforeBirth,
         BirthAfterVisit, TooOld, NhsNumberMissing, NhsNumberAndReason, NhsNumberCheckDigit, NhsNumberSameDigits, NhsNumberTestRange, PracticeMissing, PracticeAndReason,
-        NoConsent, SideTwice, ImageOfOtherEar,
+        NoConsent, ImagesRefused, SideTwice, ImageOfOtherEar,
         VertigoDetails, FacialWeaknessDetails, HeadInjuryDetails, TinnitusDetails, PainDetails, DischargeDetails, ForeignBodyDetails, TraumaDetails, SoftenerDetails, GrommetOut,
         HearingUnchangedDetails, HearingDevelopment, ThresholdTwice, ThresholdEmpty, ThresholdBoth,
         DrumUnseen, IntactPartlySeen, NoPerforationPartlySeen, IntactAndPerforated, DrumBehindBlockage,

@@ -49,7 +49,7 @@ internal static class AlarmEndpoints
         }
 
         var outcome = await store.AcknowledgeAsync(
-            Callers.Clinic(context), id, new Acknowledgement(clock.GetUtcNow(), by.Person!, by.Note), Callers.LocalOperator, context.TraceIdentifier, context.RequestAborted);
+            Callers.Clinic(context), id, new Acknowledgement(clock.GetUtcNow(), by.Person!, by.Note), Callers.Actor, context.TraceIdentifier, context.RequestAborted);
         return outcome switch
         {
             AcknowledgeOutcome.Acknowledged => await GetAsync(id, context, store),

@@ -91,11 +91,12 @@ internal sealed class OpenMatters(EncounterStore encounters, ReferralStore refer
             {
                 stuck.Remove(referral.ReferralId);
                 await ofReferrals.TakeAsync(referral, now, stop);
-                if (referral.State is ReferralState.NeedsHuman or ReferralState.WithdrawnAfterSending)
+                var isKeptBack = referral is { Objection: ReferralObjection.Stands, State: ReferralState.Held or ReferralState.NeedsHuman };
+                if (isKeptBack || referral.State is ReferralState.NeedsHuman or ReferralState.WithdrawnAfterSending)
                 {
                     stuck[referral.ReferralId] = new OpenMatter
                     {
-                        Kind = "referralNeedsHuman",
+                        Kind = isKeptBack ? "sharingObjected" : "referralNeedsHuman",
                         ClinicId = referral.ClinicId,
                         ReferralId = referral.ReferralId,
                         Who = directory.ContactAt(referral.Destination, now)?.Name ?? referral.Destination,
@@ -197,6 +198,7 @@ internal sealed class OpenMatters(EncounterStore encounters, ReferralStore refer
 
     private static OpenMatter? Matter(StoredEncounter encounter) => encounter.State switch
     {
+        "triaged" when IsKeptFromGp(encounter) => Of("sharingObjected", encounter, encounter.Tier),
         "awaitingAnswer" => Of("awaitingAnswer", encounter, MostUrgentQuestion(encounter) ?? "T1"),
         "quarantined" => Of("quarantined", encounter, encounter.Tier),
         _ => null,
@@ -211,6 +213,14 @@ internal sealed class OpenMatters(EncounterStore encounters, ReferralStore refer
         Since = encounter.ReceivedAt,
         Due = encounter.EvaluatedAt + Limit(tier),
     };
+
+    /// <summary>T0 or T1 of which the practice learns nothing, and nobody was phoned; the referral that is kept back is a matter of its own.</summary>
+    private static bool IsKeptFromGp(StoredEncounter encounter)
+    {
+        using var receipt = JsonDocument.Parse(encounter.Receipt);
+        return receipt.RootElement.TryGetProperty("notShared", out var stops)
+            && stops.EnumerateArray().Any(stop => stop.GetProperty("with").GetString() == "gp" && stop.GetProperty("needsDecision").GetBoolean());
+    }
 
     private static string? MostUrgentQuestion(StoredEncounter encounter)
     {

@@ -2,6 +2,7 @@ using System.CommandLine;
 using EarReferral.Gateway.Configuration;
 using EarReferral.Gateway.Demo;
 using EarReferral.Gateway.Hosting;
+using EarReferral.Gateway.Security;
 using EarReferral.Triage.Rules;
 
 namespace EarReferral.Gateway.CommandLine;
@@ -23,6 +24,8 @@ internal static class GatewayCommands
         root.Subcommands.Add(DestinationsCommand.Create(Urls(), Console.Out, Console.Error));
         root.Subcommands.Add(ReferralsCommand.Create(Urls(), Console.Out, Console.Error));
         root.Subcommands.Add(QuarantineCommand.Create(Urls(), Console.Out, Console.Error));
+        root.Subcommands.Add(TokenCommand.Create(Urls(), Data(), Console.Out, Console.Error));
+        root.Subcommands.Add(AuditCommand.Create(Data(), Console.Out));
         var parsed = root.Parse(args);
         if (parsed.Errors.Count == 0)
         {
@@ -54,7 +57,7 @@ internal static class GatewayCommands
         var urls = Urls();
         var data = Data();
         var command = new Command("serve", "Runs the gateway until it is stopped.") { urls, data };
-        command.SetAction((parsed, stop) => Guarded(parsed.GetValue(urls)!, async url =>
+        command.SetAction((parsed, stop) => Guarded(parsed.GetValue(urls)!, anywhere: true, async url =>
         {
             var settings = new HostSettings(url, parsed.GetValue(data)!.FullName, []);
             await using var host = GatewayHost.Build(settings);
@@ -71,7 +74,7 @@ internal static class GatewayCommands
         var once = new Option<bool>("--once") { Description = "Stop after the run; the exit code tells whether the main job worked." };
         var json = new Option<bool>("--json") { Description = "Print the result as JSON." };
         var command = new Command("demo", "Runs gateway and stand-in ENT receiver on loopback and sends every example through.") { urls, data, once, json };
-        command.SetAction((parsed, stop) => Guarded(parsed.GetValue(urls)!, url => DemoRun.RunAsync(
+        command.SetAction((parsed, stop) => Guarded(parsed.GetValue(urls)!, anywhere: false, url => DemoRun.RunAsync(
             new DemoSettings(url, parsed.GetValue(data)!.FullName, parsed.GetValue(once), parsed.GetValue(json)),
             stop)));
         return command;
@@ -86,9 +89,9 @@ internal static class GatewayCommands
         return command;
     }
 
-    private static async Task<int> Guarded(string urls, Func<string, Task<int>> run)
+    private static async Task<int> Guarded(string urls, bool anywhere, Func<string, Task<int>> run)
     {
-        if (LoopbackUrl.Refusal(urls) is { } refusal)
+        if ((anywhere ? LoopbackUrl.NoAddress(urls) : LoopbackUrl.Refusal(urls)) is { } refusal)
         {
             await Console.Error.WriteLineAsync(refusal);
             return ExitCode.Usage;
@@ -119,7 +122,7 @@ internal static class GatewayCommands
                 await Console.Error.WriteLineAsync(failure);
             }
 
-            return ExitCode.Failed;
+            return invalid.OptionsName == SecurityOptions.Section ? ExitCode.Usage : ExitCode.Failed;
         }
     }
 }

@@ -74,6 +74,11 @@ internal static class ReferralsCommand
         }
 
         using var http = new HttpClient { BaseAddress = address, Timeout = TimeSpan.FromSeconds(60) };
+        if (Environment.GetEnvironmentVariable("EAR_REFERRAL_TOKEN") is { Length: > 0 } token)
+        {
+            http.DefaultRequestHeaders.Authorization = new System.Net.Http.Headers.AuthenticationHeaderValue("Bearer", token);
+        }
+
         return await ask(new ServiceClient(http, results, complaints));
     }
 

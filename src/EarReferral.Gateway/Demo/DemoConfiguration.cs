@@ -4,9 +4,10 @@ namespace EarReferral.Gateway.Demo;
 internal static class DemoConfiguration
 {
     /// <summary>Settings for a run.</summary>
-    public static Dictionary<string, string?> For(DemoSettings settings) => new()
+    public static Dictionary<string, string?> For(DemoSettings settings) => new(DemoClients.Register(settings.DataFolder))
     {
         [HostDefaults.EnvironmentKey] = Environments.Development,
+        ["Security:LocalCaller"] = "true",
         ["Gateway:PublicBaseUrl"] = settings.Url,
         ["Gateway:AllowTestNhsNumbers"] = "true",
         ["Clinics:harbour-lane:Name"] = "Harbour Lane Ear Care",

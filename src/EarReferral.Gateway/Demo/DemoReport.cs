@@ -51,6 +51,9 @@ internal static partial class DemoReport
         Console.WriteLine();
         Console.WriteLine($"Still serving. API documentation: {settings.Url}/swagger");
         Console.WriteLine($"FHIR: {settings.Url}/fhir/metadata   stand-in ENT receiver: {settings.SandboxUrl}/fhir/metadata");
+        Console.WriteLine("On this machine the demo asks nobody who they are. As a client with a token sees it, in another terminal:");
+        Console.WriteLine($"  TOKEN=$(dotnet run --project src/EarReferral.Gateway -- token --client demo-gp --urls {settings.Url} --data {settings.DataFolder})");
+        Console.WriteLine($"  curl -s -H \"Authorization: Bearer $TOKEN\" '{settings.Url}/fhir/Procedure?_lastUpdated=ge2020-01-01'");
         Console.WriteLine("Stop with Ctrl+C.");
     }
 

@@ -23,6 +23,16 @@ internal sealed class FhirReads(
     /// <param name="stop">Stops the wait.</param>
     public async System.Threading.Tasks.Task<FhirResult> AnswerAsync(IReadOnlyList<string> path, FhirRequest request, CancellationToken stop)
     {
+        if (FhirScopes.Refusal(path, request) is { } refusal)
+        {
+            return refusal;
+        }
+
+        return FhirScopes.WithinScopes(await AnswerWithinAsync(path, request, stop), request);
+    }
+
+    private async System.Threading.Tasks.Task<FhirResult> AnswerWithinAsync(IReadOnlyList<string> path, FhirRequest request, CancellationToken stop)
+    {
         var (subset, problem) = Subset.Of(request.Parameters);
         if (problem is not null || (subset.IsCount && path.Count > 1))
         {

@@ -1,4 +1,5 @@
 using EarReferral.Gateway.Intake;
+using EarReferral.Gateway.Security;
 using EarReferral.Storage;
 using Microsoft.Extensions.Primitives;
 using Microsoft.Net.Http.Headers;
@@ -14,6 +15,9 @@ namespace EarReferral.Gateway.Fhir;
 internal sealed record FhirRequest(
     Reach Reach, IReadOnlyList<KeyValuePair<string, string>> Parameters, IReadOnlyList<string> IfNoneMatch, DateTimeOffset? IfModifiedSince, bool IsStrict)
 {
+    /// <summary>What the caller's token grants; null where the caller has none and needs none.</summary>
+    public ScopeSet? Scopes { get; init; }
+
     /// <summary>The request of a context.</summary>
     /// <param name="context">The request.</param>
     /// <param name="more">Parameters that came in the body.</param>
@@ -25,7 +29,10 @@ internal sealed record FhirRequest(
             [.. Pairs(context.Request.Query), .. Pairs(more ?? [])],
             Tags(context.Request.Headers.IfNoneMatch),
             headers.IfModifiedSince,
-            context.Request.Headers["Prefer"].Any(preference => preference?.Contains("handling=strict", StringComparison.OrdinalIgnoreCase) == true));
+            context.Request.Headers["Prefer"].Any(preference => preference?.Contains("handling=strict", StringComparison.OrdinalIgnoreCase) == true))
+        {
+            Scopes = Callers.Of(context).Scopes,
+        };
     }
 
     /// <summary>Opaque parts of the tags in a header, weak or strong: reads compare weakly (RFC 9110, 13.1.2).</summary>

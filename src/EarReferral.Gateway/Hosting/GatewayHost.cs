@@ -10,6 +10,8 @@ using EarReferral.Gateway.Patients;
 using EarReferral.Gateway.Quarantine;
 using EarReferral.Gateway.Referrals;
 using EarReferral.Gateway.Rules;
+using EarReferral.Gateway.Security;
+using EarReferral.Gateway.Security.Tokens;
 using EarReferral.Gateway.Summaries;
 using EarReferral.Storage;
 using EarReferral.Validation;
@@ -43,6 +45,8 @@ internal static class GatewayHost
         {
             kestrel.AddServerHeader = false;
             kestrel.Limits.MaxRequestBodySize = LargestBody;
+            kestrel.Limits.RequestHeadersTimeout = TimeSpan.FromSeconds(15);
+            kestrel.Limits.MaxRequestHeadersTotalSize = 16 * 1024;
         });
         builder.Logging.AddSimpleConsole(console => console.SingleLine = true);
         builder.Services.Configure<Microsoft.Extensions.Logging.Console.ConsoleLoggerOptions>(console => console.LogToStandardErrorThreshold = LogLevel.Trace);
@@ -52,9 +56,11 @@ internal static class GatewayHost
         builder.Services.AddSingleton(services => ClinicDirectory.Read(
             services.GetRequiredService<IConfiguration>(),
             services.GetRequiredService<IOptions<DeliveryOptions>>().Value.Destinations));
-        builder.Services.AddStorage(Storage(builder.Configuration, settings.DataFolder));
+        var storage = Storage(builder.Configuration, settings.DataFolder);
+        builder.Services.AddStorage(storage);
         builder.Services.AddDelivery(builder.Configuration);
         builder.Services.AddIntake(builder.Configuration, profiles);
+        builder.AddSecurity(storage, settings.Url, settings.DataFolder);
         builder.Services.AddProblemDetails();
         builder.Services.AddFhirCompression();
         builder.Services.ConfigureHttpJsonOptions(json =>
@@ -83,27 +89,28 @@ internal static class GatewayHost
         application.UseStatusCodePages(refused => FhirErrors.Concerns(refused.HttpContext)
             ? FhirErrors.WriteAsync(refused)
             : Results.Problem(statusCode: refused.HttpContext.Response.StatusCode).ExecuteAsync(refused.HttpContext));
-        application.Use((context, next) =>
-        {
-            context.Response.Headers.CacheControl = "no-store";
-            context.Response.Headers.XContentTypeOptions = "nosniff";
-            return next();
-        });
+        application.Use(SecurityHeaders.AddAsync);
+        application.UseAuthentication();
+        application.UseMiddleware<AccessGate>();
+        application.UseRateLimiter();
     }
 
     private static void Map(WebApplication application)
     {
         application.MapHealth();
-        application.MapEncounters();
-        application.MapReferrals();
-        application.MapAttention();
-        application.MapAlarms();
-        application.MapQuarantine();
-        application.MapPatients();
-        application.MapRules();
-        application.MapSummaries();
-        application.MapFhir();
+        application.MapTokens();
+        application.MapSmartConfiguration();
         application.MapContractDocuments();
+        var audited = application.MapGroup("").AddEndpointFilter<RouteGroupBuilder, DisclosureFilter>();
+        audited.MapEncounters();
+        audited.MapReferrals();
+        audited.MapAttention();
+        audited.MapAlarms();
+        audited.MapQuarantine();
+        audited.MapPatients();
+        audited.MapRules();
+        audited.MapSummaries();
+        audited.MapFhir();
     }
 
     private static Dictionary<string, string?> Defaults(HostSettings settings) => new()

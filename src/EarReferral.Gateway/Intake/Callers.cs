@@ -1,28 +1,40 @@
+using EarReferral.Gateway.Security;
 using EarReferral.Storage;
 
 namespace EarReferral.Gateway.Intake;
 
-/// <summary>Who a caller is and therefore what it may reach; the one place that later reads access tokens.</summary>
-/// <remarks>
-/// Until callers are authenticated the gateway listens on loopback only, and whoever can reach it is treated as the operator
-/// of the machine, named as such in audit rows.
-/// </remarks>
+/// <summary>Who the caller of a request is and therefore what it may reach, as the access gate found it.</summary>
 internal static class Callers
 {
-    public const string LocalOperator = "local operator";
+    private static readonly AsyncLocal<Caller?> Present = new();
+
+    /// <summary>Name of the caller in audit rows and timelines.</summary>
+    public static string Actor => Present.Value?.Name ?? Caller.Local.Name;
+
+    /// <summary>The access token of the caller, for audit rows.</summary>
+    public static string? TokenId => Present.Value?.TokenId;
+
+    /// <summary>Says who makes this request; for the access gate alone.</summary>
+    public static void Set(HttpContext context, Caller caller)
+    {
+        context.Features.Set(caller);
+        Present.Value = caller;
+    }
+
+    /// <summary>The caller.</summary>
+    /// <exception cref="InvalidOperationException">The request came past the access gate.</exception>
+    public static Caller Of(HttpContext context) =>
+        context.Features.Get<Caller>() ?? throw new InvalidOperationException("The access gate did not see this request.");
+
+    /// <summary>Whether the caller may post for a clinic.</summary>
+    public static bool MayPostFor(string clinicId) => Present.Value?.Clinic is not { } own || own == clinicId;
 
     /// <summary>Reach of a caller of the clinic API.</summary>
-    public static Reach Clinic(HttpContext context) => Local(context);
+    public static Reach Clinic(HttpContext context) => Of(context).Reach;
 
     /// <summary>Reach of a caller of the FHIR API.</summary>
-    public static Reach FhirClient(HttpContext context) => Local(context);
+    public static Reach FhirClient(HttpContext context) => Of(context).Reach;
 
     /// <summary>Reach of an ENT system that reports back.</summary>
-    public static Reach EntSystem(HttpContext context) => Local(context);
-
-    private static Reach.Everything Local(HttpContext context)
-    {
-        ArgumentNullException.ThrowIfNull(context);
-        return new Reach.Everything(LocalOperator);
-    }
+    public static Reach EntSystem(HttpContext context) => Of(context).Reach;
 }

@@ -74,7 +74,7 @@ internal sealed class EncounterIntake(
         return reading.Encounter switch
         {
             null => (null, new IntakeOutcome.Refused(reading.Problems, Provisional(reading.Document, reading.Problems))),
-            { } encounter when clinics.Find(encounter.Clinic.Id) is null => (null, new IntakeOutcome.UnknownClinic(Decision(encounter))),
+            { } encounter when !IsOwn(encounter) => (null, new IntakeOutcome.UnknownClinic(Decision(encounter))),
             { } encounter => await PreviewAsync(encounter, stop),
         };
     }
@@ -131,7 +131,7 @@ internal sealed class EncounterIntake(
             }
 
             var encounter = reading.Encounter!;
-            if (clinics.Find(encounter.Clinic.Id) is null)
+            if (!IsOwn(encounter))
             {
                 var decision = Decision(encounter);
                 await NoteRefusalAsync(document, [IntakeProblems.UnknownClinic.Id], decision, receivedAt, stop);
@@ -236,8 +236,11 @@ internal sealed class EncounterIntake(
         var (clinic, encounterId) = IntakeRules.WhoAndWhich(document);
         IReadOnlyList<string> ids = [.. problemIds.Distinct().Order(StringComparer.Ordinal)];
         Log.EncounterRefused(logger, string.Join(' ', ids), provisional?.Tier ?? "unknown");
-        await refusals.AppendAsync(new Refusal(clinic ?? "", Callers.LocalOperator, encounterId, receivedAt, ids, provisional?.Tier), stop);
+        await refusals.AppendAsync(new Refusal(clinic ?? "", Callers.Actor, encounterId, receivedAt, ids, provisional?.Tier), stop);
     }
+
+    /// <summary>A clinic that is not the caller's own is answered like one that is not configured.</summary>
+    private bool IsOwn(ClinicEncounter encounter) => Callers.MayPostFor(encounter.Clinic.Id) && clinics.Find(encounter.Clinic.Id) is not null;
 
     private ReceiptDecision Decision(ClinicEncounter encounter) => ReceiptWriter.Decision(encounter, judge.Decide(encounter, KnownHistory.None));
 

@@ -58,7 +58,8 @@ internal sealed class EncounterJudge(RuleBook rules, Lazy<ReferralValidator> val
         destination ??= directory.Choose(Case(encounter, decision), clinic.EntDestination);
         var options = delivery.Value.Destinations[destination];
         var concerns = Concerns(encounter, decision);
-        var later = Later(encounter, decision, concerns, mayAdd: !withdraws, open?.Where(each => each.Destination == destination));
+        // Where the patient objects to the receiver, no note may go there and nothing may rest on what it has.
+        var later = Judgement.IsKeptFrom(options.Kind, encounter, decision, known) ? null : Later(encounter, decision, concerns, mayAdd: !withdraws, open?.Where(each => each.Destination == destination));
         if (later is { Relation: LaterVisitRelation.Adds })
         {
             // Only where the answers leave nothing to refer; else the visit has a referral of its own.

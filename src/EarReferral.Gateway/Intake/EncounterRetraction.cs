@@ -45,7 +45,7 @@ internal sealed class EncounterRetraction(
             NhsNumber: null,
             Resources: [],
             Referral: null,
-            [new AuditEntry(now, AuditAction.Override, AuditResult.Success, Callers.LocalOperator, current.ClinicId, current.PracticeOds, current.PatientKey, "Encounter", current.EncounterKey.ToString(), requestId, $"retraction: {retraction.Reason}")])
+            [new AuditEntry(now, AuditAction.Override, AuditResult.Success, Callers.Actor, current.ClinicId, current.PracticeOds, current.PatientKey, "Encounter", current.EncounterKey.ToString(), requestId, $"retraction: {retraction.Reason}")])
         {
             Retraction = RetractionProvenance.Make(current, retraction, Hash(retraction), now),
             CorrectionOf = (earlier, way) => Corrections.Withdrawal(current.EncounterKey, current.Revision + 1, earlier, inError: true, way, now),

@@ -34,6 +34,9 @@ internal static class IntakeProblems
     public static readonly ProblemDefinition HandReason = new("hand.reason-missing", "Say why they return it or what they want, in at most 2000 characters.");
     public static readonly ProblemDefinition OperatorPerson = new("operator.person-missing", "Say who asks for it, in at most 200 characters.");
     public static readonly ProblemDefinition OperatorTold = new("operator.told-missing", "The receiver has it or may have it: phone them, and say in at most 200 characters whom you told.");
+    public static readonly ProblemDefinition ObjectionRole = new("objection.role-unknown", "Only a clinician or clinicalLead decides to share although the patient objects.");
+    public static readonly ProblemDefinition ObjectionText = new("objection.text-missing", "The decision says why, in at most 2000 characters.");
+    public static readonly ProblemDefinition ObjectionTold = new("objection.told-missing", "The decision says who was phoned about it, in at most 200 characters.");
     public static readonly ProblemDefinition HoldReason = new("hold.reason-unknown", "The reason is one of informationMissing, patientUndecided, receiverAsked and wrongReceiver.");
     public static readonly ProblemDefinition RedirectReason = new("redirect.reason-unknown", "The reason is one of returned, noCapacity, wrongReceiver and receiverUnreachable.");
     public static readonly ProblemDefinition RedirectDestination = new("redirect.destination-missing", "Name the destination as the configuration does.");
@@ -59,7 +62,7 @@ internal static class IntakeProblems
 
     /// <summary>All of them, as docs/contract.md lists them.</summary>
     public static IReadOnlyList<ProblemDefinition> All { get; } =
-        [NotFinished, DecisionInFuture, OtherPatient, OtherEncounter, UnknownClinic, PersonMissing, NoneGiven, UnknownFinding, AlreadyAnswered, RetractionReason, RetractionPerson, RetractionText, IdentityPerson, IdentityReason, ClosurePerson, ClosureRole, ClosureReason, ClosureText, ClosureTold, HandAnswerUnknown, HandChannel, HandSaidBy, HandPerson, HandTime, HandReason, CallOutcome, AlarmPerson, AlarmNote, OperatorPerson, OperatorTold, HoldReason, RedirectReason, RedirectDestination, ReplyPerson, ReplyText, ReplyChannel, QuarantinePerson, QuarantineReason,
+        [NotFinished, DecisionInFuture, OtherPatient, OtherEncounter, UnknownClinic, PersonMissing, NoneGiven, UnknownFinding, AlreadyAnswered, RetractionReason, RetractionPerson, RetractionText, IdentityPerson, IdentityReason, ClosurePerson, ClosureRole, ClosureReason, ClosureText, ClosureTold, HandAnswerUnknown, HandChannel, HandSaidBy, HandPerson, HandTime, HandReason, CallOutcome, AlarmPerson, AlarmNote, OperatorPerson, OperatorTold, HoldReason, ObjectionRole, ObjectionText, ObjectionTold, RedirectReason, RedirectDestination, ReplyPerson, ReplyText, ReplyChannel, QuarantinePerson, QuarantineReason,
             DecisionPerson, DecisionTime, DecisionEmpty, DecisionTier, DecisionReason, DecisionConfirmation, DecisionRule, DecisionKind, DecisionCapacity, DecisionRisks, DecisionReceiver, DecisionWhen];
 
     /// <summary>The problem at a place of the posted document.</summary>

@@ -59,6 +59,29 @@ internal sealed record Judgement(
     /// <summary>Rules that an order rests on and that nobody was phoned about.</summary>
     public IReadOnlyList<FiredRule> Unphoned { get; } = RuleAnswers.Unphoned(Encounter, Decision);
 
+    /// <summary>
+    /// The practice gets nothing of the visit: the patient objects, or objected at an earlier visit of which this one says something.
+    /// </summary>
+    public bool IsKeptFromGp { get; } = Objects(Encounter, Decision, History, consent => consent.SharingWithGp);
+
+    /// <summary>The receiver of the referral gets nothing of it; an objection stops the kind of receiver that it names and no other.</summary>
+    public bool IsKeptFromReceiver { get; } = IsKeptFrom(DestinationOptions.Kind, Encounter, Decision, History);
+
+    /// <summary>Whether a kind of receiver gets nothing of a visit.</summary>
+    public static bool IsKeptFrom(string kind, ClinicEncounter encounter, TriageDecision decision, KnownHistory history) => kind switch
+    {
+        "gp" => Objects(encounter, decision, history, consent => consent.SharingWithGp),
+        "ent" => Objects(encounter, decision, history, consent => consent.SharingWithEnt),
+        _ => false,
+    };
+
+    private static bool Objects(ClinicEncounter encounter, TriageDecision decision, KnownHistory history, Func<ConsentRecord, Answer?> use)
+    {
+        var said = decision.History.SelectMany(fact => fact.Sources).Select(source => source.EncounterId).ToHashSet(StringComparer.Ordinal);
+        return use(encounter.Consent) is Answer.No
+            || history.Visits.Any(earlier => use(earlier.Encounter.Consent) is Answer.No && said.Contains(earlier.Encounter.EncounterId));
+    }
+
     /// <summary>The state in which it is stored.</summary>
     public ReceiptState State => !Report.IsValid ? ReceiptState.Quarantined : Decision.IsTriaged ? ReceiptState.Triaged : ReceiptState.AwaitingAnswer;
 }

@@ -45,6 +45,9 @@ internal sealed record Receipt
     [Description("A referral of an earlier visit that is open, and what this visit is to it; absent when there is none.")]
     public ReceiptOpenReferral? OpenReferral { get; init; }
 
+    [Description("Flows that an objection of the patient stops: nothing of the visit goes that way, by sending or by reading. Absent where the patient does not object.")]
+    public IReadOnlyList<ReceiptStop>? NotShared { get; init; }
+
     [Description("The GP summary as a FHIR document.")]
     public Uri? Summary { get; init; }
 
@@ -228,3 +231,8 @@ internal sealed record ReceiptKeptCode(string Pointer, string Code, string? Disp
 internal sealed record ReceiptRelease(DateTimeOffset At, string Person);
 
 internal sealed record ReceiptIssue(string Code, string Location, string Rule, string Text);
+
+internal sealed record ReceiptStop(
+    [property: Description("gp, or the kind of receiver of the referral.")] string With,
+    [property: Description("What that means.")] string Text,
+    [property: Description("T0 or T1, and nobody was phoned about it: a clinician must record a decision, by the decision on the visit or on the referral. It stands in /attention until then.")] bool NeedsDecision);

@@ -111,6 +111,7 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway, IOptions<D
                 [.. use.Codes.Where(code => code.Translated is null).Select(code => new ReceiptKeptCode(code.Pointer, code.Code, code.Display))])
             : null,
         Screening = Screening(judgement.Encounter),
+        NotShared = Stops(judgement),
         History = History(judgement),
         Provisional = [.. CauseInference.Of(judgement.Record.Observations).Select(remark => new ReceiptRemark(remark.Id, Side(remark.Side), remark.Text, remark.DoesNotMean, remark.Source))],
         Resources = judgement.Resources.GroupBy(resource => resource.TypeName).OrderBy(group => group.Key, StringComparer.Ordinal).ToDictionary(group => group.Key, group => group.Count()),
@@ -118,6 +119,22 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway, IOptions<D
             .Where(issue => !judgement.Report.IsValid && issue.Severity == IssueSeverity.Error)
             .Select(issue => new ReceiptIssue(issue.Code, issue.Location, issue.RuleId, issue.Text))],
     };
+
+    private static List<ReceiptStop>? Stops(Judgement judgement)
+    {
+        var stops = new List<ReceiptStop>();
+        if (judgement.IsKeptFromGp)
+        {
+            stops.Add(new("gp", "The patient objects to sharing with the GP practice: it can read nothing of this visit.", judgement.PhoneNow));
+        }
+
+        if (judgement is { IsKeptFromReceiver: true, Referral: not null })
+        {
+            stops.Add(new(judgement.DestinationOptions.Kind, "The patient objects to sharing with the receiver: the referral is held and not sent.", judgement.PhoneNow));
+        }
+
+        return stops.Count == 0 ? null : stops;
+    }
 
     private static ReceiptHistory? History(Judgement judgement) => judgement is { Decision.History.Count: 0, History: { IsWithheld: false, NotRead.Count: 0 } }
         ? null

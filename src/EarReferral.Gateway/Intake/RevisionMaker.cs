@@ -35,7 +35,7 @@ internal sealed class RevisionMaker(IOptions<DeliveryOptions> destinations)
         Judgement judgement, byte[] document, IdentitySeeds seeds, DateTimeOffset at, bool late, byte[] receipt, AuditAction action, string requestId, string? decided = null)
     {
         var encounter = judgement.Encounter;
-        var practice = encounter.Patient.GpPractice?.OdsCode;
+        var practice = Practice(judgement);
         var provenance = ProvenanceMapper.Map(
             judgement.Record,
             [.. judgement.Referral?.Resources ?? [], judgement.Summary],
@@ -67,16 +67,20 @@ internal sealed class RevisionMaker(IOptions<DeliveryOptions> destinations)
             judgement.State == ReceiptState.Quarantined ? [] : [.. judgement.Resources, SummaryListing.Of(judgement.Summary), provenance],
             Outgoing(judgement, seeds, practice),
             [
-                new AuditEntry(at, action, AuditResult.Success, Callers.LocalOperator, encounter.Clinic.Id, practice, seeds.Patient, "Encounter", judgement.Record.Encounter.Id, requestId),
+                new AuditEntry(at, action, AuditResult.Success, Callers.Actor, encounter.Clinic.Id, practice, seeds.Patient, "Encounter", judgement.Record.Encounter.Id, requestId),
                 .. decided is null
                     ? Array.Empty<AuditEntry>()
-                    : [new AuditEntry(at, AuditAction.Override, AuditResult.Success, Callers.LocalOperator, encounter.Clinic.Id, practice, seeds.Patient, "Encounter", judgement.Record.Encounter.Id, requestId, decided)],
+                    : [new AuditEntry(at, AuditAction.Override, AuditResult.Success, Callers.Actor, encounter.Clinic.Id, practice, seeds.Patient, "Encounter", judgement.Record.Encounter.Id, requestId, decided)],
             ])
         {
+            IsKeptFromReceiver = judgement.IsKeptFromReceiver,
             HistoryBasis = judgement.History.Basis,
             CorrectionOf = (earlier, way) => Corrections.Of(judgement, seeds, earlier, way, at),
         };
     }
+
+    /// <summary>The practice that may read it; null also when the patient objects.</summary>
+    public static string? Practice(Judgement judgement) => judgement.IsKeptFromGp ? null : judgement.Encounter.Patient.GpPractice?.OdsCode;
 
     /// <summary>The referral to send; null when none is asked for.</summary>
     public OutgoingReferral? Outgoing(Judgement judgement, IdentitySeeds seeds, string? practice)

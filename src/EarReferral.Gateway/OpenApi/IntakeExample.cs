@@ -85,7 +85,7 @@ internal sealed class IntakeExample(EncounterJudge judge, ReceiptWriter receipts
             [
                 new ReferralStep(at.AddHours(-1), "queued", "gateway", null, null, null),
                 new ReferralStep(at.AddHours(-1), "delivered", "delivery", null, null, null),
-                new ReferralStep(at, "closed", Callers.LocalOperator, "cancelled", null, $"{posted.Reason}: closed by {posted.Person}, {posted.Role}. Told: {posted.Told}."),
+                new ReferralStep(at, "closed", Callers.Actor, "cancelled", null, $"{posted.Reason}: closed by {posted.Person}, {posted.Role}. Told: {posted.Told}."),
             ],
         };
         return (JsonSerializer.SerializeToNode(posted, JsonSerializerOptions.Web)!, JsonSerializer.SerializeToNode(view, JsonSerializerOptions.Web)!);

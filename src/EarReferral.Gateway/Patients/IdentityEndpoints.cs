@@ -38,7 +38,7 @@ internal static class IdentityEndpoints
         var outcome = await identities.DecideAsync(
             Callers.Clinic(context),
             id,
-            new IdentityStatement(isLink, decision.Person!, decision.Reason!, Callers.LocalOperator, context.TraceIdentifier, clock.GetUtcNow()),
+            new IdentityStatement(isLink, decision.Person!, decision.Reason!, Callers.Actor, context.TraceIdentifier, clock.GetUtcNow()),
             context.RequestAborted);
         switch (outcome)
         {

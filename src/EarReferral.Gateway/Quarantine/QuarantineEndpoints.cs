@@ -47,7 +47,7 @@ internal static class QuarantineEndpoints
         // The issues may quote the record, so reading them is a disclosure.
         var kept = record.Encounter;
         await audit.AppendAsync(
-            [new AuditEntry(clock.GetUtcNow(), AuditAction.Read, AuditResult.Success, Callers.LocalOperator, kept.ClinicId, kept.PracticeOds, kept.PatientKey, "Encounter", kept.EncounterKey.ToString(), context.TraceIdentifier, "quarantine")],
+            [new AuditEntry(clock.GetUtcNow(), AuditAction.Read, AuditResult.Success, Callers.Actor, kept.ClinicId, kept.PracticeOds, kept.PatientKey, "Encounter", kept.EncounterKey.ToString(), context.TraceIdentifier, "quarantine")],
             context.RequestAborted);
         return Results.Ok(QuarantineDetail.Of(record, gateway.Value.PublicBaseUrl));
     }

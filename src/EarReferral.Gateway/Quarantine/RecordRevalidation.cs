@@ -82,7 +82,7 @@ internal sealed class RecordRevalidation(
         if (!judgement.Report.IsValid)
         {
             var looked = new AuditEntry(
-                now, AuditAction.Release, AuditResult.MinorFailure, Callers.LocalOperator, kept.ClinicId, kept.PracticeOds, kept.PatientKey, "Encounter", judgement.Record.Encounter.Id, requestId, $"quarantine: still not valid, asked by {asked.Person}");
+                now, AuditAction.Release, AuditResult.MinorFailure, Callers.Actor, kept.ClinicId, kept.PracticeOds, kept.PatientKey, "Encounter", judgement.Record.Encounter.Id, requestId, $"quarantine: still not valid, asked by {asked.Person}");
             if (await quarantine.KeepAsync(kept, check, looked, stop))
             {
                 Log.QuarantineLookedAt(logger, kept.EncounterKey, string.Join(' ', QuarantineIssue.Rules(check)));

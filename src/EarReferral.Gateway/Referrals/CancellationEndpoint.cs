@@ -46,7 +46,7 @@ internal static class CancellationEndpoint
         var ours = (FhirTask)stored.Parse();
         var state = TaskUpdate.State(ours, stored.Version == 1);
         var authored = ours.AuthoredOnElement!.ToDateTimeOffset(TimeSpan.Zero);
-        var closure = new ReferralClosure(cancellation.Person!, cancellation.Role!, cancellation.Reason!, cancellation.Text!, cancellation.Told, now, Callers.LocalOperator, context.TraceIdentifier);
+        var closure = new ReferralClosure(cancellation.Person!, cancellation.Role!, cancellation.Reason!, cancellation.Text!, cancellation.Told, now, Callers.Actor, context.TraceIdentifier);
         switch (ReferralClosing.Decide(state, authored, now))
         {
             case ClosingDecision.AsItEnded:

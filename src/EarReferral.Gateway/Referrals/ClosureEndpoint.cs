@@ -85,7 +85,7 @@ internal static class ClosureEndpoint
         var outcome = await store.CloseAsync(
             reach,
             id,
-            new ReferralClosure(closure.Person!, closure.Role!, closure.Reason!, closure.Text!, closure.Told, now, Callers.LocalOperator, context.TraceIdentifier),
+            new ReferralClosure(closure.Person!, closure.Role!, closure.Reason!, closure.Text!, closure.Told, now, Callers.Actor, context.TraceIdentifier),
             judgement,
             stop);
         if (outcome != ClosureOutcome.Closed)

@@ -34,7 +34,7 @@ internal static class DestinationEndpoints
     }
 
     private static async Task<IResult> VerifyAsync(string name, DestinationVerifier verifier, IOptions<DeliveryOptions> options, bool? accept, CancellationToken stop) =>
-        await verifier.VerifyAsync(name, accept is true, Callers.LocalOperator, stop) switch
+        await verifier.VerifyAsync(name, accept is true, Callers.Actor, stop) switch
         {
             null => IntakeProblem.Problem(StatusCodes.Status404NotFound, "unknown-destination", "No such destination", "No destination of this name is configured."),
             { Problem: { } problem } => IntakeProblem.Problem(StatusCodes.Status409Conflict, "not-verified", "The destination is parked", $"{problem} Nothing is sent there until this is put right and somebody resumes it."),

@@ -75,7 +75,7 @@ internal static class HandEndpoints
         {
             case TransitionOutcome.Applied applied:
                 var more = TaskUpdateEndpoint.Detail(applied);
-                var entry = new ReferralEvent(now, "task-updated", Callers.LocalOperator, Detail: more is null ? words : $"{words} {more}");
+                var entry = new ReferralEvent(now, "task-updated", Callers.Actor, Detail: more is null ? words : $"{words} {more}");
                 var written = await store.ApplyTaskUpdateAsync(
                     reach, referral.TaskId, stored.Version, Merge(ours, answer, applied.State.Execution, applied.State.Business, modified), applied.State.Execution.Code(), applied.State.Business?.Code(), entry, stop);
                 return written is TaskUpdateOutcome.Applied ? await ReferralEndpoints.GetAsync(id, context, store, outbox, gateway, delivery) : Newer();
@@ -112,7 +112,7 @@ internal static class HandEndpoints
         var words = string.Create(CultureInfo.InvariantCulture, $"{call.Outcome}: {call.Person} called at {call.At!.Value.ToUniversalTime():yyyy-MM-dd'T'HH:mm:ss'Z'}{(call.SaidBy is { } who ? $", spoke with {who}" : "")}.");
         var taken = call.Outcome == "taken";
         await store.CalledAsync(
-            reach, id, new ReferralEvent(now, taken ? ClockReader.CallTaken : "phoned", Callers.LocalOperator, Detail: words), call.Person!, taken, context.TraceIdentifier, stop);
+            reach, id, new ReferralEvent(now, taken ? ClockReader.CallTaken : "phoned", Callers.Actor, Detail: words), call.Person!, taken, context.TraceIdentifier, stop);
         return await ReferralEndpoints.GetAsync(id, context, store, outbox, gateway, delivery);
     }
 

@@ -20,6 +20,7 @@ internal static class OperatorEndpoints
         Answers(referrals.MapPost("/release", ReleaseAsync).WithSummary("Let a held referral go out now."));
         Answers(referrals.MapPost("/resend", ResendAsync).WithSummary("Send now what waits for its next attempt or stopped for a person: the same bytes under the same keys."));
         Answers(referrals.MapPost("/redirect", RedirectAsync).WithSummary("Send a referral to another destination, with new keys. Possible until a receiver has begun, and after it returned the referral."));
+        Answers(referrals.MapPost("/objection", OverrideObjectionAsync).WithSummary("A named clinician or clinical lead decides that a referral is sent although the patient objects to sharing with its receiver, such as to protect a life, and whom they told by phone. To respect the objection, close it with patientDeclined."));
         referrals.MapGet("/attempts", AttemptsAsync)
             .WithSummary("Every attempt to send it: when, status, outcome and the receiver's issues without their words, which may be clinical.")
             .Produces<AttemptList>()
@@ -48,8 +49,13 @@ internal static class OperatorEndpoints
             id, request.Problems(), context, () => redirection.RedirectAsync(Callers.Clinic(context), id, request.Destination!, Act(context, request, request.Reason, request.Told), context.RequestAborted), "not-redirectable",
             "It can go to a configured destination that takes its tier and is not the present one, until a receiver has begun with it, or after it was returned.");
 
+    private static Task<IResult> OverrideObjectionAsync(string id, ObjectionDecision request, HttpContext context, SendControl control) =>
+        ActAsync(
+            id, request.Problems(), context, () => control.OverrideObjectionAsync(Callers.Clinic(context), id, Act(context, request, $"{request.Role}: {request.Text}", request.Told), context.RequestAborted), "no-objection",
+            "No objection of the patient stands against its receiver, or the referral is over.");
+
     private static OperatorAct Act(HttpContext context, OperatorRequest request, string? reason = null, string? told = null) => new(
-        request.Person!, reason, told, context.RequestServices.GetRequiredService<TimeProvider>().GetUtcNow(), Callers.LocalOperator, context.TraceIdentifier);
+        request.Person!, reason, told, context.RequestServices.GetRequiredService<TimeProvider>().GetUtcNow(), Callers.Actor, context.TraceIdentifier);
 
     private static async Task<IResult> ActAsync(
         string id, IReadOnlyList<EncounterProblem> problems, HttpContext context, Func<Task<OperatorOutcome>> act, string type = "not-waiting", string detail = "Only a referral that waits to be sent can be held back.")
@@ -72,6 +78,8 @@ internal static class OperatorEndpoints
                 return IntakeProblem.Problem(StatusCodes.Status409Conflict, "attempt-under-way", "It is being sent at this moment", "Nothing was changed. Read it again in a minute; then it is known what the receiver has.");
             case OperatorOutcome.NobodyTold:
                 return Refused([IntakeProblems.OperatorTold.At("/told")]);
+            case OperatorOutcome.PatientObjects:
+                return IntakeProblem.Problem(StatusCodes.Status409Conflict, "patient-objects", "The patient objects to sharing with this receiver", "Nothing was sent. Phone first where it is urgent. A named clinician decides by POST /referrals/{id}/objection, or closes the referral.");
             case OperatorOutcome.WrongState:
                 return IntakeProblem.Problem(StatusCodes.Status409Conflict, type, "The referral is not where this can be done", $"Nothing was changed. {detail}");
             default:

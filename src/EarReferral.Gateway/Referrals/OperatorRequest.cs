@@ -52,3 +52,28 @@ internal sealed record RedirectRequest : OperatorRequest
         .. Told is null || AnswerByHand.Fits(Told, 200) ? Array.Empty<EncounterProblem>() : [IntakeProblems.OperatorTold.At("/told")],
     ];
 }
+
+/// <summary>Sends a referral although the patient objects.</summary>
+internal sealed record ObjectionDecision : OperatorRequest
+{
+    /// <summary>Roles that may decide it.</summary>
+    public static readonly IReadOnlyList<string> Roles = ["clinician", "clinicalLead"];
+
+    [Description("clinician or clinicalLead.")]
+    public string? Role { get; init; }
+
+    [Description("Why, in the person's own words, without naming the patient; kept in the timeline and the audit trail.")]
+    public string? Text { get; init; }
+
+    [Description("Whom they phoned about it, by name or post.")]
+    public string? Told { get; init; }
+
+    /// <inheritdoc />
+    public override IReadOnlyList<EncounterProblem> Problems() =>
+    [
+        .. base.Problems(),
+        .. Role is not null && Roles.Contains(Role) ? Array.Empty<EncounterProblem>() : [IntakeProblems.ObjectionRole.At("/role")],
+        .. AnswerByHand.Fits(Text, 2000) ? Array.Empty<EncounterProblem>() : [IntakeProblems.ObjectionText.At("/text")],
+        .. AnswerByHand.Fits(Told, 200) ? Array.Empty<EncounterProblem>() : [IntakeProblems.ObjectionTold.At("/told")],
+    ];
+}

@@ -33,6 +33,11 @@ internal sealed class Redirection(
 
         var seeds = await identities.ResolveAsync(encounter.Clinic.Id, encounter.EncounterId, encounter.Patient.Id, encounter.Practitioner.Id, stop);
         var judgement = judge.Judge(encounter, RevisionMaker.Identity(seeds), await histories.ReadAsync(encounter, stop), destination: destination);
+        if (judgement.IsKeptFromReceiver && referral.Objection != ReferralObjection.Overridden)
+        {
+            return OperatorOutcome.PatientObjects;
+        }
+
         var turn = (await referrals.TimelineAsync(reach, referralId, stop)).Count(entry => entry.Kind == "redirected") + 1;
         return judgement.Report.IsValid && revisions.Outgoing(judgement, seeds, kept.PracticeOds) is { } made
             ? await control.RedirectAsync(

@@ -90,6 +90,12 @@ internal static class ReferralEndpoints
             // A correction after the call says something that nobody there has heard yet.
             PhoneNow = PhoneNow(referral) && ClockReader.TakenByPhone(timeline) is null,
             Delivery = DeliveryWord(referral.State),
+            Objection = referral.Objection switch
+            {
+                ReferralObjection.None => null,
+                ReferralObjection.Stands => "stands",
+                ReferralObjection.Overridden => "overridden",
+            },
             Execution = referral.TaskStatus,
             BusinessStatus = referral.BusinessStatus,
             RequestSha256 = referral.RequestSha256,
@@ -148,6 +154,9 @@ internal sealed record ReferralView
 
     [Description("held, waiting, delivered (an answer proves that the receiver stored it; nobody may have read it), needsHuman, withdrawn (a correction took it back before anything was sent), withdrawnAfterSending (the receiver has or may have it and must be told by phone), closed (a named clinician closed it with a reason, as the timeline says).")]
     public required string Delivery { get; init; }
+
+    [Description("stands: the patient objects to sharing with this receiver and nothing is sent. overridden: the patient objects and a named clinician decided to send it all the same. Absent where the patient does not object.")]
+    public string? Objection { get; init; }
 
     [Description("Status of the Task as the receiver last reported it; requested until it says anything.")]
     public required string Execution { get; init; }

@@ -81,7 +81,7 @@ internal static class ReplyEndpoint
             reach,
             id,
             communication,
-            new ReferralEvent(now, ClockReader.Replied, Callers.LocalOperator, Detail: string.Create(CultureInfo.InvariantCulture, $"by {reply.Channel}, {reply.Person}; Communication/{communication.Id}")),
+            new ReferralEvent(now, ClockReader.Replied, Callers.Actor, Detail: string.Create(CultureInfo.InvariantCulture, $"by {reply.Channel}, {reply.Person}; Communication/{communication.Id}")),
             context.TraceIdentifier,
             stop);
         return await ReferralEndpoints.GetAsync(id, context, store, outbox, gateway, delivery);

@@ -32,7 +32,7 @@ internal static class SendingEndpoints
         string id, HttpContext context, ReferralStore store, Outbox outbox, DeliverySignal signal, TimeProvider clock, IOptions<GatewayOptions> gateway, IOptions<DeliveryOptions> delivery)
     {
         var reach = Callers.Clinic(context);
-        if (!await store.ReplayAsync(reach, id, Callers.LocalOperator, clock.GetUtcNow(), context.RequestAborted))
+        if (!await store.ReplayAsync(reach, id, Callers.Actor, clock.GetUtcNow(), context.RequestAborted))
         {
             return await store.FindAsync(reach, id, context.RequestAborted) is null
                 ? IntakeProblem.NotFound()
@@ -60,7 +60,7 @@ internal static class SendingEndpoints
             return IntakeProblem.Problem(StatusCodes.Status409Conflict, "not-parked", "This destination is not parked", "Nothing was changed; referrals to it are sent.");
         }
 
-        var state = await destinations.PauseAsync(name, paused: false, Callers.LocalOperator, clock.GetUtcNow(), context.RequestAborted);
+        var state = await destinations.PauseAsync(name, paused: false, Callers.Actor, clock.GetUtcNow(), context.RequestAborted);
         signal.Ring();
         return Results.Ok(new DestinationView(state.Name, state.Paused, state.Breaker.Position == BreakerPosition.Closed ? null : state.Breaker.Until));
     }

@@ -55,7 +55,7 @@ internal static class TaskUpdateEndpoint
 
         async Task<IResult> NotApplied(int status, IssueType code, string reason, string sentence, string? expression = null)
         {
-            await referrals.QuarantineAsync(new QuarantinedUpdate(clock.GetUtcNow(), Callers.LocalOperator, id, reason, body), stop);
+            await referrals.QuarantineAsync(new QuarantinedUpdate(clock.GetUtcNow(), Callers.Actor, id, reason, body), stop);
             Log.TaskUpdateNotApplied(logger, id, reason);
             return FhirResult.Error(status, code, sentence, expression);
         }
@@ -121,7 +121,7 @@ internal static class TaskUpdateEndpoint
         switch (outcome)
         {
             case TransitionOutcome.Applied applied:
-                var entry = new ReferralEvent(clock.GetUtcNow(), "task-updated", Callers.LocalOperator, Detail: Detail(applied));
+                var entry = new ReferralEvent(clock.GetUtcNow(), "task-updated", Callers.Actor, Detail: Detail(applied));
                 var written = await referrals.ApplyTaskUpdateAsync(reach, id, stored.Version, TaskUpdate.Merge(ours, sent), applied.State.Execution.Code(), applied.State.Business?.Code(), entry, stop);
                 if (written is TaskUpdateOutcome.Applied)
                 {

@@ -17,6 +17,8 @@ public enum AuditAction
     Export,
     Refuse,
     Deny,
+    IssueToken,
+    Operation,
 }
 
 /// <summary>Outcome codes of R4 AuditEvent.outcome: 0, 4, 8, 12.</summary>
@@ -53,4 +55,8 @@ public sealed record AuditEntry(
     string? ResourceId = null,
     string? RequestId = null,
     string? Purpose = null,
-    ReadOnlyMemory<byte>? Query = null);
+    ReadOnlyMemory<byte>? Query = null)
+{
+    /// <summary>Id of the access token that was used, for AuditEvent.agent.policy; null where none was.</summary>
+    public string? TokenId { get; init; }
+}

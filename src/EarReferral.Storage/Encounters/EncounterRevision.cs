@@ -14,7 +14,7 @@ namespace EarReferral.Storage.Encounters;
 /// <param name="ContractVersion">Version of the intake contract.</param>
 /// <param name="TimeZone">Time zone of the clinic, IANA name.</param>
 /// <param name="PatientKey">Patient seed of <see cref="IdentitySeeds"/>.</param>
-/// <param name="PracticeOds">GP practice of the patient at the encounter, where there is one.</param>
+/// <param name="PracticeOds">GP practice that may read it: that of the patient at the encounter, where there is one and the patient does not object.</param>
 /// <param name="ContentSha256">Hash of the content by which two posts count as the same; lower-case hexadecimal.</param>
 /// <param name="Raw">The bytes as received.</param>
 /// <param name="ReceivedAt">When the gateway received it.</param>
@@ -54,6 +54,9 @@ public sealed record EncounterRevision(
     OutgoingReferral? Referral,
     IReadOnlyList<AuditEntry> Audit)
 {
+    /// <summary>The patient objects to the receiver getting the referral; it is kept back until a named clinician decides.</summary>
+    public bool IsKeptFromReceiver { get; init; }
+
     /// <summary>True when the revision could be made a record.</summary>
     internal bool HasRecord => Resources.Count > 0 || Retraction is not null;
 

@@ -146,6 +146,8 @@ public sealed class EncounterStore
         StoreContext store, EncounterRevision revision, ReferralPlacement placement, string? taskIdentifier, CancellationToken cancellationToken)
     {
         var owner = new ResourceOwner(revision.ClinicId, revision.PracticeOds, revision.PatientKey, revision.EncounterKey);
+        var patientOwner = owner with { PracticeOds = await VisitReach.OfPatientAsync(store, revision, cancellationToken) };
+        var isKeptBack = await VisitReach.IsKeptBackAsync(store, revision, cancellationToken);
         var stored = await ResourceWriter.LoadAsync(store, revision.Resources, cancellationToken);
         foreach (var resource in revision.Resources)
         {
@@ -162,13 +164,18 @@ public sealed class EncounterStore
             var written = isOfReferral && taskIdentifier is not null && resource is Hl7.Fhir.Model.Task task
                 ? await ReplacedTask.NamedAsync(store, task, taskIdentifier, cancellationToken)
                 : resource;
-            var addressedTo = isOfReferral ? revision.Referral!.Destination : null;
-            await ResourceWriter.PutAsync(store, stored, written, owner, addressedTo, revision.ReceivedAt, cancellationToken);
+            var addressedTo = isOfReferral && !isKeptBack ? revision.Referral!.Destination : null;
+            await ResourceWriter.PutAsync(store, stored, written, resource is Hl7.Fhir.Model.Patient ? patientOwner : owner, addressedTo, revision.ReceivedAt, cancellationToken);
         }
 
         if (revision is { HasRecord: true, Revision: > 1 })
         {
             await Retirement.RetireAsync(store, revision, owner, cancellationToken);
+        }
+
+        if (revision.Revision > 1)
+        {
+            await VisitReach.MoveAsync(store, revision, patientOwner.PracticeOds, isKeptBack, cancellationToken);
         }
     }
 

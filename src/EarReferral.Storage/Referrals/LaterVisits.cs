@@ -20,7 +20,7 @@ internal static class LaterVisits
         var tied = await store.LaterVisits.Where(row => row.EncounterKey == encounterKey).Select(row => row.ReferralId).SingleOrDefaultAsync(cancellationToken);
         var rows = await store.Referrals.AsNoTracking()
             .Where(row => row.ClinicId == clinicId && row.PatientKey == patientKey && row.EncounterKey != encounterKey)
-            .Where(row => row.ReferralId == tied || (WorkedOn.Contains(row.State) && !Ended.Contains(row.TaskStatus) && row.BusinessStatus != "cancelled-by-referrer" && row.ReplacedBy == null))
+            .Where(row => row.ReferralId == tied || (WorkedOn.Contains(row.State) && row.Objection != ReferralObjection.Stands && !Ended.Contains(row.TaskStatus) && row.BusinessStatus != "cancelled-by-referrer" && row.ReplacedBy == null))
             .OrderBy(row => row.ReferralId)
             .Select(row => new { row.ReferralId, row.TaskId, row.Destination, row.Tier, row.Concerns, row.EvaluatedAt })
             .ToListAsync(cancellationToken);
@@ -45,7 +45,7 @@ internal static class LaterVisits
 
         await ReferralWriter.LockAsync(store, tie.ReferralId, cancellationToken);
         var row = await store.Referrals.SingleOrDefaultAsync(each => each.ReferralId == tie.ReferralId, cancellationToken);
-        if (row is null || (!tie.IsKept && (!WorkedOn.Contains(row.State) || Ended.Contains(row.TaskStatus))))
+        if (row is null || (!tie.IsKept && (!WorkedOn.Contains(row.State) || row.Objection == ReferralObjection.Stands || Ended.Contains(row.TaskStatus))))
         {
             return false;
         }

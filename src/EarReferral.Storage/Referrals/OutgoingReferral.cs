@@ -15,7 +15,7 @@ namespace EarReferral.Storage.Referrals;
 /// <param name="IdempotencyKey">Stays the same over all attempts, so that the receiver can drop repeats.</param>
 /// <param name="CorrelationId">Id that ties answers and logs to this referral.</param>
 /// <param name="Concerns">What it rests on: rule and ear, such as <c>R-CA-05/left</c>, or the rule alone; none holds a space.</param>
-/// <param name="Hold">True to keep it back until <c>ReferralStore.ReleaseAsync</c>.</param>
+/// <param name="Hold">True to keep it back until a named person releases it.</param>
 public sealed record OutgoingReferral(
     string ReferralId,
     string TaskId,

@@ -21,9 +21,16 @@ internal static class ReferralCorrection
         var stored = send.Referral!;
         stored.ChangedAt = revision.ReceivedAt;
         stored.PracticeOds = revision.PracticeOds;
+        stored.Objection = (revision.IsKeptFromReceiver, stored.Objection) switch
+        {
+            (false, _) => ReferralObjection.None,
+            (true, ReferralObjection.Overridden) => ReferralObjection.Overridden,
+            (true, _) => ReferralObjection.Stands,
+        };
         return (revision.Referral, unsent) switch
         {
             ({ } referral, true) => new(Replace(store, revision, referral, send)),
+            ({ } referral, false) when stored.Objection == ReferralObjection.Stands => new(KeepBack(store, revision, referral, send)),
             ({ } referral, false) when CanFollow(revision, send, referral.Destination, way) => Follow(store, revision, referral, send, way),
             ({ } referral, false) => new(Outdate(store, revision, referral, send)),
             (null, _) when !revision.HasRecord => new(Quarantine(store, revision, send)),
@@ -67,11 +74,12 @@ internal static class ReferralCorrection
     private static ReferralPlacement Replace(StoreContext store, EncounterRevision revision, OutgoingReferral referral, OutboxRow send)
     {
         var stored = send.Referral!;
+        var isHeld = referral.Hold || stored.Objection == ReferralObjection.Stands;
         // Nothing was waiting any more; a correction that asks for a referral again queues it anew.
         var wasOver = stored.State is ReferralState.Withdrawn or ReferralState.Closed;
         Reprioritise(revision, referral, send);
         send.Destination = referral.Destination;
-        send.State = referral.Hold ? SendState.Held : SendState.Waiting;
+        send.State = isHeld ? SendState.Held : SendState.Waiting;
         send.NextAttemptAt = revision.ReceivedAt;
         send.Reason = null;
         stored.Destination = referral.Destination;
@@ -79,11 +87,16 @@ internal static class ReferralCorrection
         stored.RequestSha256 = referral.RequestSha256;
         stored.IdempotencyKey = referral.IdempotencyKey;
         stored.Correction = null;
-        stored.State = referral.Hold ? ReferralState.Held : ReferralState.Queued;
+        stored.State = isHeld ? ReferralState.Held : ReferralState.Queued;
         stored.TaskStatus = "requested";
         stored.BusinessStatus = null;
         Tell(store, revision, send, "corrected-before-sending", $"Revision {revision.Revision} replaced the request.");
-        return !wasOver ? ReferralPlacement.ReplacedBeforeSending : referral.Hold ? ReferralPlacement.Held : ReferralPlacement.Queued;
+        if (stored.Objection == ReferralObjection.Stands)
+        {
+            Tell(store, revision, send, "held", ReferralWriter.PatientObjects);
+        }
+
+        return !wasOver ? ReferralPlacement.ReplacedBeforeSending : isHeld ? ReferralPlacement.Held : ReferralPlacement.Queued;
     }
 
     private static ReferralPlacement Outdate(StoreContext store, EncounterRevision revision, OutgoingReferral referral, OutboxRow send)
@@ -96,6 +109,17 @@ internal static class ReferralCorrection
         }
 
         Tell(store, revision, send, "corrected-after-sending", reason);
+        return ReferralPlacement.AlreadyTried;
+    }
+
+    /// <summary>The receiver has or may have what came before; no correction follows it, and a person must settle the rest.</summary>
+    private static ReferralPlacement KeepBack(StoreContext store, EncounterRevision revision, OutgoingReferral referral, OutboxRow send)
+    {
+        Reprioritise(revision, referral, send);
+        var reason = $"Revision {revision.Revision} records that the patient objects to sharing with the receiver, which has or may have an earlier one; nothing more is sent. A named clinician settles it.";
+        Stop(send, reason);
+        send.Referral!.State = ReferralState.NeedsHuman;
+        Tell(store, revision, send, "objected-after-sending", reason);
         return ReferralPlacement.AlreadyTried;
     }
 

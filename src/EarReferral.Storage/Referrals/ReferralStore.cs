@@ -377,5 +377,8 @@ public sealed class ReferralStore
         row.CreatedAt,
         row.EvaluatedAt,
         row.ChangedAt,
-        row.ReplacedBy);
+        row.ReplacedBy)
+    {
+        Objection = row.Objection,
+    };
 }

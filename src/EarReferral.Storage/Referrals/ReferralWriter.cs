@@ -27,8 +27,11 @@ internal static class ReferralWriter
         }
 
         Add(store, revision, referral);
-        return new(referral.Hold ? ReferralPlacement.Held : ReferralPlacement.Queued);
+        return new(referral.Hold || revision.IsKeptFromReceiver ? ReferralPlacement.Held : ReferralPlacement.Queued);
     }
+
+    /// <summary>Line of the timeline of a referral that the patient does not want shared.</summary>
+    public const string PatientObjects = "The patient objects to sharing with the receiver; nothing is sent until a named clinician decides.";
 
     public static ReferralEventRow Event(string referralId, ReferralEvent entry) => new()
     {
@@ -73,7 +76,7 @@ internal static class ReferralWriter
 
     private static void Add(StoreContext store, EncounterRevision revision, OutgoingReferral referral)
     {
-        var now = revision.ReceivedAt;
+        var (now, isHeld) = (revision.ReceivedAt, referral.Hold || revision.IsKeptFromReceiver);
         var row = new ReferralRow
         {
             ReferralId = referral.ReferralId,
@@ -86,13 +89,14 @@ internal static class ReferralWriter
             Tier = referral.Tier,
             Lane = referral.PriorityLane,
             Due = referral.Due,
-            State = referral.Hold ? ReferralState.Held : ReferralState.Queued,
+            State = isHeld ? ReferralState.Held : ReferralState.Queued,
             TaskStatus = "requested",
             BusinessStatus = null,
             Request = referral.Request.ToArray(),
             RequestSha256 = referral.RequestSha256,
             IdempotencyKey = referral.IdempotencyKey,
             Concerns = ConcernsOf(referral),
+            Objection = revision.IsKeptFromReceiver ? ReferralObjection.Stands : ReferralObjection.None,
             CorrelationId = referral.CorrelationId,
             Locations = null,
             CreatedAt = now,
@@ -107,11 +111,11 @@ internal static class ReferralWriter
             Destination = referral.Destination,
             Lane = referral.PriorityLane,
             Due = DueOf(referral),
-            State = referral.Hold ? SendState.Held : SendState.Waiting,
+            State = isHeld ? SendState.Held : SendState.Waiting,
             NextAttemptAt = now,
             Claims = 0,
             QueuedAt = now,
         });
-        store.Add(Event(referral.ReferralId, new ReferralEvent(now, referral.Hold ? "held" : "queued", "gateway")));
+        store.Add(Event(referral.ReferralId, new ReferralEvent(now, isHeld ? "held" : "queued", "gateway", Detail: revision.IsKeptFromReceiver ? PatientObjects : null)));
     }
 }

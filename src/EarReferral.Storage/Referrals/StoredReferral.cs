@@ -53,7 +53,11 @@ public sealed record StoredReferral(
     DateTimeOffset CreatedAt,
     DateTimeOffset EvaluatedAt,
     DateTimeOffset ChangedAt,
-    string? ReplacedBy = null);
+    string? ReplacedBy = null)
+{
+    /// <summary>Whether the patient objects to the receiver getting it.</summary>
+    public ReferralObjection Objection { get; init; }
+}
 
 /// <summary>One line of a referral's timeline.</summary>
 /// <param name="At">When it happened.</param>

@@ -1,4 +1,5 @@
 using System.Diagnostics;
+using EarReferral.Storage.Referrals;
 using EarReferral.Storage.Schema.Rows;
 
 namespace EarReferral.Storage.Schema;
@@ -17,9 +18,9 @@ internal static class ReachFilter
             _ => throw new UnreachableException("Reach is a closed union."),
         };
 
-    /// <summary>Referrals: a destination sees those addressed to it.</summary>
+    /// <summary>Referrals: a destination sees those addressed to it, unless the patient objects.</summary>
     public static IQueryable<ReferralRow> Within(this IQueryable<ReferralRow> rows, Reach reach) => reach is Reach.Destination destination
-        ? rows.Where(row => row.Destination == destination.Name)
+        ? rows.Where(row => row.Destination == destination.Name && row.Objection != ReferralObjection.Stands)
         : rows.Within<ReferralRow>(reach);
 
     /// <summary>

@@ -60,6 +60,8 @@ internal abstract class StoreContext(DbContextOptions options) : DbContext(optio
 
     public DbSet<AuditRow> Audit => Set<AuditRow>();
 
+    public DbSet<AuditSealRow> AuditSeals => Set<AuditSealRow>();
+
     public DbSet<RefusalRow> Refusals => Set<RefusalRow>();
 
     public DbSet<StoreFactRow> Facts => Set<StoreFactRow>();
@@ -180,6 +182,12 @@ internal abstract class StoreContext(DbContextOptions options) : DbContext(optio
             table.ToTable("audit").HasKey(row => row.Id);
             table.HasIndex(row => row.At);
             table.HasIndex(row => row.PatientKey);
+        });
+        model.Entity<AuditSealRow>(table =>
+        {
+            table.ToTable("audit_seal").HasKey(row => row.Position);
+            table.Property(row => row.Position).ValueGeneratedNever();
+            table.HasIndex(row => row.AuditId).IsUnique();
         });
         model.Entity<RefusalRow>(table =>
         {

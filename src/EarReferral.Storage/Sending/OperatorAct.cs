@@ -28,6 +28,9 @@ public enum OperatorOutcome
     /// <summary>A receiver has it or may have it, and nobody is named who was told.</summary>
     NobodyTold,
 
+    /// <summary>The patient objects to this receiver getting it, and no clinician has decided otherwise.</summary>
+    PatientObjects,
+
     /// <summary>No such referral within reach.</summary>
     NotFound,
 }

@@ -81,6 +81,8 @@ public sealed class SendControl
                 (referral.Request, referral.RequestSha256, referral.IdempotencyKey, referral.Locations) =
                     (replacement.Request.ToArray(), replacement.RequestSha256, replacement.IdempotencyKey, null);
                 referral.Correction = null;
+                // Whoever redirects was asked whether the patient objects to the new receiver.
+                referral.Objection = referral.Objection == ReferralObjection.Overridden ? ReferralObjection.Overridden : ReferralObjection.None;
                 var owner = new ResourceOwner(referral.ClinicId, referral.PracticeOds, referral.PatientKey, referral.EncounterKey);
                 var stored = await ResourceWriter.LoadAsync(store, resources, cancellationToken);
                 foreach (var resource in resources)
@@ -89,6 +91,41 @@ public sealed class SendControl
                 }
 
                 Tell(store, referral, act, "redirected", AuditAction.Override, $"{from} to {replacement.Destination}, {act.Words}");
+                return (OperatorOutcome.Done, true);
+            },
+            cancellationToken);
+    }
+
+    /// <summary>
+    /// A named clinician decides that a referral is sent although the patient objects. What was held goes out; what stopped after an earlier
+    /// revision was sent stays stopped, and only its next correction follows.
+    /// </summary>
+    public Task<OperatorOutcome> OverrideObjectionAsync(Reach reach, string referralId, OperatorAct act, CancellationToken cancellationToken)
+    {
+        ArgumentNullException.ThrowIfNull(act);
+        return database.WriteAsync<OperatorOutcome>(
+            async store =>
+            {
+                if (await LoadAsync(store, reach, referralId, act, cancellationToken) is not ({ } referral, { } send))
+                {
+                    return (OperatorOutcome.NotFound, false);
+                }
+
+                if (referral.Objection != ReferralObjection.Stands || referral.State is not (ReferralState.Held or ReferralState.NeedsHuman))
+                {
+                    return (OperatorOutcome.WrongState, false);
+                }
+
+                referral.Objection = ReferralObjection.Overridden;
+                if (send.State == SendState.Held)
+                {
+                    (send.State, send.NextAttemptAt, send.Reason, referral.State) = (SendState.Waiting, act.At, null, ReferralState.Queued);
+                }
+
+                await store.Resources
+                    .Where(row => row.EncounterKey == referral.EncounterKey && (row.Id == referral.ReferralId || row.Id == referral.TaskId))
+                    .ExecuteUpdateAsync(set => set.SetProperty(row => row.Destination, referral.Destination), cancellationToken);
+                Tell(store, referral, act, "objection-overridden", AuditAction.Override, act.Words);
                 return (OperatorOutcome.Done, true);
             },
             cancellationToken);
@@ -106,6 +143,11 @@ public sealed class SendControl
             if (!from(send.State))
             {
                 return OperatorOutcome.WrongState;
+            }
+
+            if (referral.Objection == ReferralObjection.Stands)
+            {
+                return OperatorOutcome.PatientObjects;
             }
 
             (send.State, send.NextAttemptAt, send.Reason) = (SendState.Waiting, act.At, null);

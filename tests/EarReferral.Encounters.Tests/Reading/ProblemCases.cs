@@ -77,6 +77,7 @@ internal static class ProblemCases
         new("patient.gp-practice-and-reason", "/patient/gpPracticeAbsentReason", Finished(it => it["patient"]!["gpPracticeAbsentReason"] = "declined")),
 
         new("consent.treatment-missing", "/consent/treatment", Finished(it => it["consent"]!["treatment"] = "notAsked")),
+        new("consent.images-refused", "/consent/recordingImages", Finished(it => it["consent"]!["recordingImages"] = "no")),
         new("ear.side-twice", "/ears/1/side", Finished(it => Ear(it, 1)["side"] = "right")),
         new("image.ear-not-examined", "/images/0/side", Finished(it =>
         {

@@ -62,6 +62,8 @@ internal sealed class World : IAsyncDisposable
     /// <summary>Starts the gateway on the same folder without waiting for anything.</summary>
     public void LaunchGateway() => gateway = ServiceProcess.Start("EarReferral.Gateway", ["serve", "--urls", Gateway, "--data", DataFolder], new Dictionary<string, string>
     {
+        ["ASPNETCORE_ENVIRONMENT"] = "Development",
+        ["Security__LocalCaller"] = "true",
         ["Gateway__AllowTestNhsNumbers"] = "true",
         ["Clinics__harbour-lane__Name"] = "Harbour Lane Ear Care",
         ["Clinics__harbour-lane__EntDestination"] = "westerquay-ent",

@@ -54,7 +54,7 @@ internal static class FhirBatch
         var query = parts.Length == 2 ? QueryHelpers.ParseQuery(parts[1]) : [];
         return await reads.AnswerAsync(
             path,
-            new FhirRequest(batch.Reach, [.. FhirRequest.Pairs(query)], FhirRequest.Tags(asked.IfNoneMatch), asked.IfModifiedSince, batch.IsStrict),
+            new FhirRequest(batch.Reach, [.. FhirRequest.Pairs(query)], FhirRequest.Tags(asked.IfNoneMatch), asked.IfModifiedSince, batch.IsStrict) { Scopes = batch.Scopes },
             stop);
     }
 

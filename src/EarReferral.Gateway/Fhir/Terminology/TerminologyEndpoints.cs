@@ -9,6 +9,9 @@ internal static class TerminologyEndpoints
     /// <summary>Operations, each at type level with <c>url</c> and at instance level.</summary>
     public static readonly IReadOnlyList<(string Type, string Name)> Operations = [("CodeSystem", "validate-code"), ("ValueSet", "expand"), ("ConceptMap", "translate")];
 
+    /// <summary>Their patterns below the root.</summary>
+    public static readonly IReadOnlySet<string> Patterns = Operations.SelectMany(each => new[] { $"/fhir/{each.Type}/${each.Name}", $"/fhir/{each.Type}/{{id}}/${each.Name}" }).ToHashSet(StringComparer.Ordinal);
+
     /// <summary>Maps the addresses; being literal they come before those of the store.</summary>
     public static void MapTerminology(this IEndpointRouteBuilder fhir)
     {

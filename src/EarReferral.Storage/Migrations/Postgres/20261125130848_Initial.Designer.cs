@@ -256,6 +256,10 @@ namespace EarReferral.Storage.Migrations.Postgres
                         .HasColumnType("text")
                         .HasColumnName("result");
 
+                    b.Property<string>("TokenId")
+                        .HasColumnType("text")
+                        .HasColumnName("token_id");
+
                     b.HasKey("Id");
 
                     b.HasIndex("At");
@@ -263,6 +267,38 @@ namespace EarReferral.Storage.Migrations.Postgres
                     b.HasIndex("PatientKey");
 
                     b.ToTable("audit", (string)null);
+                });
+
+            modelBuilder.Entity("EarReferral.Storage.Schema.Rows.AuditSealRow", b =>
+                {
+                    b.Property<long>("Position")
+                        .HasColumnType("bigint")
+                        .HasColumnName("position");
+
+                    b.Property<long>("AuditId")
+                        .HasColumnType("bigint")
+                        .HasColumnName("audit_id");
+
+                    b.Property<byte[]>("Digest")
+                        .IsRequired()
+                        .HasColumnType("bytea")
+                        .HasColumnName("digest");
+
+                    b.Property<byte[]>("Link")
+                        .IsRequired()
+                        .HasColumnType("bytea")
+                        .HasColumnName("link");
+
+                    b.Property<byte[]>("Salt")
+                        .HasColumnType("bytea")
+                        .HasColumnName("salt");
+
+                    b.HasKey("Position");
+
+                    b.HasIndex("AuditId")
+                        .IsUnique();
+
+                    b.ToTable("audit_seal", (string)null);
                 });
 
             modelBuilder.Entity("EarReferral.Storage.Schema.Rows.ChannelRow", b =>
@@ -959,6 +995,11 @@ namespace EarReferral.Storage.Migrations.Postgres
                     b.Property<string>("Locations")
                         .HasColumnType("text")
                         .HasColumnName("locations");
+
+                    b.Property<string>("Objection")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("objection");
 
                     b.Property<Guid>("PatientKey")
                         .HasColumnType("uuid")

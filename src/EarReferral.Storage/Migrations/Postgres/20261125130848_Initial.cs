@@ -53,11 +53,27 @@ namespace EarReferral.Storage.Migrations.Postgres
                     patient_key = table.Column<Guid>(type: "uuid", nullable: true),
                     clinic_id = table.Column<string>(type: "text", nullable: false),
                     practice_ods = table.Column<string>(type: "text", nullable: true),
-                    query = table.Column<byte[]>(type: "bytea", nullable: true)
+                    query = table.Column<byte[]>(type: "bytea", nullable: true),
+                    token_id = table.Column<string>(type: "text", nullable: true)
                 },
                 constraints: table =>
                 {
                     table.PrimaryKey("PK_audit", x => x.id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "audit_seal",
+                columns: table => new
+                {
+                    position = table.Column<long>(type: "bigint", nullable: false),
+                    audit_id = table.Column<long>(type: "bigint", nullable: false),
+                    salt = table.Column<byte[]>(type: "bytea", nullable: true),
+                    digest = table.Column<byte[]>(type: "bytea", nullable: false),
+                    link = table.Column<byte[]>(type: "bytea", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_audit_seal", x => x.position);
                 });
 
             migrationBuilder.CreateTable(
@@ -300,6 +316,7 @@ namespace EarReferral.Storage.Migrations.Postgres
                     concerns = table.Column<string>(type: "text", nullable: false),
                     replaced_by = table.Column<string>(type: "text", nullable: true),
                     told_of = table.Column<long>(type: "bigint", nullable: true),
+                    objection = table.Column<string>(type: "text", nullable: false),
                     correlation_id = table.Column<string>(type: "text", nullable: false),
                     locations = table.Column<string>(type: "text", nullable: true),
                     created_at = table.Column<long>(type: "bigint", nullable: false),
@@ -578,6 +595,12 @@ namespace EarReferral.Storage.Migrations.Postgres
                 });
 
             migrationBuilder.CreateIndex(
+                name: "IX_audit_seal_audit_id",
+                table: "audit_seal",
+                column: "audit_id",
+                unique: true);
+
+            migrationBuilder.CreateIndex(
                 name: "IX_alarm_acknowledged_at_next_at",
                 table: "alarm",
                 columns: new[] { "acknowledged_at", "next_at" });
@@ -780,6 +803,9 @@ namespace EarReferral.Storage.Migrations.Postgres
 
             migrationBuilder.DropTable(
                 name: "audit");
+
+            migrationBuilder.DropTable(
+                name: "audit_seal");
 
             migrationBuilder.DropTable(
                 name: "channel");

@@ -245,6 +245,10 @@ namespace EarReferral.Storage.Migrations.Sqlite
                         .HasColumnType("TEXT")
                         .HasColumnName("result");
 
+                    b.Property<string>("TokenId")
+                        .HasColumnType("TEXT")
+                        .HasColumnName("token_id");
+
                     b.HasKey("Id");
 
                     b.HasIndex("At");
@@ -252,6 +256,38 @@ namespace EarReferral.Storage.Migrations.Sqlite
                     b.HasIndex("PatientKey");
 
                     b.ToTable("audit", (string)null);
+                });
+
+            modelBuilder.Entity("EarReferral.Storage.Schema.Rows.AuditSealRow", b =>
+                {
+                    b.Property<long>("Position")
+                        .HasColumnType("INTEGER")
+                        .HasColumnName("position");
+
+                    b.Property<long>("AuditId")
+                        .HasColumnType("INTEGER")
+                        .HasColumnName("audit_id");
+
+                    b.Property<byte[]>("Digest")
+                        .IsRequired()
+                        .HasColumnType("BLOB")
+                        .HasColumnName("digest");
+
+                    b.Property<byte[]>("Link")
+                        .IsRequired()
+                        .HasColumnType("BLOB")
+                        .HasColumnName("link");
+
+                    b.Property<byte[]>("Salt")
+                        .HasColumnType("BLOB")
+                        .HasColumnName("salt");
+
+                    b.HasKey("Position");
+
+                    b.HasIndex("AuditId")
+                        .IsUnique();
+
+                    b.ToTable("audit_seal", (string)null);
                 });
 
             modelBuilder.Entity("EarReferral.Storage.Schema.Rows.ChannelRow", b =>
@@ -942,6 +978,11 @@ namespace EarReferral.Storage.Migrations.Sqlite
                     b.Property<string>("Locations")
                         .HasColumnType("TEXT")
                         .HasColumnName("locations");
+
+                    b.Property<string>("Objection")
+                        .IsRequired()
+                        .HasColumnType("TEXT")
+                        .HasColumnName("objection");
 
                     b.Property<Guid>("PatientKey")
                         .HasColumnType("TEXT")

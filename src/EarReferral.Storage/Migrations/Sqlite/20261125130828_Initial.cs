@@ -52,11 +52,27 @@ namespace EarReferral.Storage.Migrations.Sqlite
                     patient_key = table.Column<Guid>(type: "TEXT", nullable: true),
                     clinic_id = table.Column<string>(type: "TEXT", nullable: false),
                     practice_ods = table.Column<string>(type: "TEXT", nullable: true),
-                    query = table.Column<byte[]>(type: "BLOB", nullable: true)
+                    query = table.Column<byte[]>(type: "BLOB", nullable: true),
+                    token_id = table.Column<string>(type: "TEXT", nullable: true)
                 },
                 constraints: table =>
                 {
                     table.PrimaryKey("PK_audit", x => x.id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "audit_seal",
+                columns: table => new
+                {
+                    position = table.Column<long>(type: "INTEGER", nullable: false),
+                    audit_id = table.Column<long>(type: "INTEGER", nullable: false),
+                    salt = table.Column<byte[]>(type: "BLOB", nullable: true),
+                    digest = table.Column<byte[]>(type: "BLOB", nullable: false),
+                    link = table.Column<byte[]>(type: "BLOB", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_audit_seal", x => x.position);
                 });
 
             migrationBuilder.CreateTable(
@@ -299,6 +315,7 @@ namespace EarReferral.Storage.Migrations.Sqlite
                     concerns = table.Column<string>(type: "TEXT", nullable: false),
                     replaced_by = table.Column<string>(type: "TEXT", nullable: true),
                     told_of = table.Column<long>(type: "INTEGER", nullable: true),
+                    objection = table.Column<string>(type: "TEXT", nullable: false),
                     correlation_id = table.Column<string>(type: "TEXT", nullable: false),
                     locations = table.Column<string>(type: "TEXT", nullable: true),
                     created_at = table.Column<long>(type: "INTEGER", nullable: false),
@@ -577,6 +594,12 @@ namespace EarReferral.Storage.Migrations.Sqlite
                 });
 
             migrationBuilder.CreateIndex(
+                name: "IX_audit_seal_audit_id",
+                table: "audit_seal",
+                column: "audit_id",
+                unique: true);
+
+            migrationBuilder.CreateIndex(
                 name: "IX_alarm_acknowledged_at_next_at",
                 table: "alarm",
                 columns: new[] { "acknowledged_at", "next_at" });
@@ -779,6 +802,9 @@ namespace EarReferral.Storage.Migrations.Sqlite
 
             migrationBuilder.DropTable(
                 name: "audit");
+
+            migrationBuilder.DropTable(
+                name: "audit_seal");
 
             migrationBuilder.DropTable(
                 name: "channel");

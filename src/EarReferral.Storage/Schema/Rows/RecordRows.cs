@@ -30,6 +30,25 @@ internal sealed class AuditRow : IReachable
     public required string? PracticeOds { get; init; }
 
     public required byte[]? Query { get; init; }
+
+    public string? TokenId { get; init; }
+}
+
+/// <summary>One link of the chain over the audit rows; written once, after the row it seals.</summary>
+internal sealed class AuditSealRow
+{
+    /// <summary>Place in the chain, from 1, without gaps.</summary>
+    public required long Position { get; init; }
+
+    public required long AuditId { get; init; }
+
+    /// <summary>Random bytes that go into the digest, so that it tells nothing of the row once both are erased; null after an erasure.</summary>
+    public byte[]? Salt { get; set; }
+
+    public required byte[] Digest { get; init; }
+
+    /// <summary>SHA-256 over the link before and this digest.</summary>
+    public required byte[] Link { get; init; }
 }
 
 /// <summary>A refused post; says which problems, never what the clinic wrote.</summary>

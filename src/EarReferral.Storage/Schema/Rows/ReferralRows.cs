@@ -45,6 +45,9 @@ internal sealed class ReferralRow : IAddressed
     /// <summary>Referral of a later visit that takes its place; it stays open until a clinician closes it.</summary>
     public string? ReplacedBy { get; set; }
 
+    /// <summary>Whether the patient objects to this receiver getting it.</summary>
+    public ReferralObjection Objection { get; set; }
+
     public required string CorrelationId { get; init; }
 
     public required string? Locations { get; set; }
