@@ -10,9 +10,9 @@ using EarReferral.Mapping.Summary;
 using EarReferral.Referrals.Clocks;
 using EarReferral.Referrals.Destinations;
 using EarReferral.Referrals.LaterVisits;
+using EarReferral.Storage.Referrals;
 using EarReferral.Triage.Decisions;
 using EarReferral.Triage.Evaluation;
-using EarReferral.Storage.Referrals;
 using EarReferral.Triage.Rules;
 using EarReferral.Validation;
 using Hl7.Fhir.Model;
@@ -89,7 +89,11 @@ internal sealed class EncounterJudge(RuleBook rules, Lazy<ReferralValidator> val
             directory.ContactAt(destination, clock.GetUtcNow())!,
             clinic,
             known,
-            bundle is null || !report.IsValid ? report : validator.Value.Validate(bundle)) { LaterVisit = later, Concerns = concerns };
+            bundle is null || !report.IsValid ? report : validator.Value.Validate(bundle))
+        {
+            LaterVisit = later,
+            Concerns = concerns,
+        };
     }
 
     private static List<string> Concerns(ClinicEncounter encounter, TriageDecision decision) =>

@@ -50,6 +50,6 @@ public sealed class AttemptHistoryTests
     {
         var closed = Enum.GetValues<RetryReason>().Where(reason => !OutcomeWords.LeavesOpen(OutcomeWords.Word(reason)));
 
-        Assert.Equal([RetryReason.NotConnected, RetryReason.NotProcessedInTime, RetryReason.Throttled], closed);
+        Assert.Equal([RetryReason.NotConnected, RetryReason.NoToken, RetryReason.NotProcessedInTime, RetryReason.Throttled], closed);
     }
 }
