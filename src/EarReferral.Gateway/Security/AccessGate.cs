@@ -33,9 +33,9 @@ internal sealed class AccessGate(RequestDelegate next, ClientRegistry clients, I
         }
 
         var caller = await CallerAsync(context);
-        if (caller is not null)
+        if (caller is not null || rule.IsOpen)
         {
-            Callers.Set(context, caller);
+            Callers.Set(context, caller ?? Caller.Nobody);
         }
 
         if (rule.IsOpen)
