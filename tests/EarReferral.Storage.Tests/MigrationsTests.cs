@@ -1,4 +1,5 @@
 using EarReferral.Storage.Schema;
+using EarReferral.Storage.Security;
 using Microsoft.EntityFrameworkCore;
 
 namespace EarReferral.Storage.Tests;
@@ -20,5 +21,15 @@ public sealed class MigrationsTests
         using var context = new PostgresDesignTimeContext().CreateDbContext([]);
 
         Assert.False(context.Database.HasPendingModelChanges());
+    }
+
+    [Fact]
+    public void MigrationsOfTheTokenServer_MatchTheModel_OnBothStores()
+    {
+        using var sqlite = new SqliteAccessDesignTimeContext().CreateDbContext([]);
+        using var postgres = new PostgresAccessDesignTimeContext().CreateDbContext([]);
+
+        Assert.False(sqlite.Database.HasPendingModelChanges());
+        Assert.False(postgres.Database.HasPendingModelChanges());
     }
 }

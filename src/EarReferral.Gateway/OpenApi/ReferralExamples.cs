@@ -20,6 +20,7 @@ internal static class ReferralExamples
         ("/referrals/{id}/release", Of(new OperatorRequest { Person = Person })),
         ("/referrals/{id}/resend", Of(new OperatorRequest { Person = Person })),
         ("/referrals/{id}/redirect", Of(new RedirectRequest { Person = Person, Reason = "noCapacity", Destination = "eastmoor-ent", Told = "Secretary of the ENT department" })),
+        ("/referrals/{id}/objection", Of(new ObjectionDecision { Person = Person, Role = "clinician", Text = "Life at risk, discussed with the family.", Told = "ENT registrar on call" })),
         ("/referrals/{id}/cancel", Of(new Cancellation { Person = Person, Role = "audiologist", Reason = "treatedElsewhere", Text = "Seen at the emergency department.", Told = "Secretary of the ENT department" })),
         ("/referrals/{id}/replies", Of(new Reply { Person = Person, At = At, Text = "The audiogram of 30 March is attached to the record.", Channel = "electronic" })),
         ("/referrals/{id}/calls", Of(new CallByHand { Person = Person, SaidBy = "ENT registrar on call", At = At, Outcome = "taken" })),

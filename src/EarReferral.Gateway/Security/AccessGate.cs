@@ -33,9 +33,9 @@ internal sealed class AccessGate(RequestDelegate next, ClientRegistry clients, I
         }
 
         var caller = await CallerAsync(context);
-        if (caller is not null)
+        if (caller is not null || rule.IsOpen)
         {
-            Callers.Set(context, caller);
+            Callers.Set(context, caller ?? Caller.Nobody);
         }
 
         if (rule.IsOpen)
@@ -69,7 +69,7 @@ internal sealed class AccessGate(RequestDelegate next, ClientRegistry clients, I
         var result = await context.AuthenticateAsync(JwtBearerDefaults.AuthenticationScheme);
         // By the registration as it is now: a client that was taken out has no reach, whatever its token says.
         return result.Principal is { } principal && clients.Find(principal.GetClaim(OpenIddictConstants.Claims.Subject)) is { } client
-            ? new Caller(client.Id, client.Kind, client.Reach, ScopeSet.Of(principal.GetClaim(OpenIddictConstants.Claims.Scope)), principal.GetClaim(OpenIddictConstants.Claims.JwtId))
+            ? new Caller(client.Id, client.Kind, client.Reach, ScopeSet.Of(principal.GetClaim(OpenIddictConstants.Claims.Scope)), principal.GetClaim(Tokens.TokenEndpoint.AuditId))
             : null;
     }
 

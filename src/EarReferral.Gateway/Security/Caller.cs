@@ -13,6 +13,9 @@ internal sealed record Caller(string Name, CallerKinds Kind, Reach Reach, ScopeS
     /// <summary>Whoever can reach a gateway that listens on loopback only, in Development, and asks nobody who they are.</summary>
     public static Caller Local { get; } = new("local operator", CallerKinds.Any, new Reach.Everything("local operator"), null, null);
 
+    /// <summary>Somebody who is not known, on a route that is open; reaches no data.</summary>
+    public static Caller Nobody { get; } = new("nobody", CallerKinds.None, new Reach.Destination(string.Empty), ScopeSet.Of(null), null);
+
     /// <summary>The clinic that it may post for; null where no clinic limits it.</summary>
     public string? Clinic => (Reach as Reach.Clinic)?.ClinicId;
 }

@@ -44,8 +44,9 @@ internal sealed class DisclosureFilter(AuditStore audit, TimeProvider clock, ILo
         var isSearch = shown.Action is AuditAction.Search or AuditAction.Operation;
         var id = isSearch ? null : shown.Resources.Select(each => each.Id).Concat(shown.Visits.Select(each => each.ToString())).FirstOrDefault();
         return new AuditEntry(
-            clock.GetUtcNow(), shown.Action, AuditResult.Success, caller.Name, caller.Clinic ?? string.Empty, null, null, shown.Type, id, http.TraceIdentifier, null,
-            isSearch ? Encoding.UTF8.GetBytes($"{http.Request.Method} {http.Request.Path}{http.Request.QueryString}") : null)
+            clock.GetUtcNow(), shown.Action, AuditResult.Success, caller.Name, caller.Clinic ?? string.Empty, null, null, shown.Type, id, http.TraceIdentifier,
+            (caller.Kind & (CallerKinds.OfClinic | CallerKinds.Operator)) != 0 ? AuditEntry.OwnRecord : null,
+            isSearch ? (ReadOnlyMemory<byte>?)(Encoding.UTF8.GetBytes($"{http.Request.Method} {http.Request.Path}{http.Request.QueryString}")) : null)
         {
             TokenId = caller.TokenId,
         };

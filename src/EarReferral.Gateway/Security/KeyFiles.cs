@@ -45,7 +45,8 @@ internal static class KeyFiles
     /// <summary>Writes a file that its owner alone can read.</summary>
     public static void Write(string path, string text)
     {
-        Directory.CreateDirectory(Path.GetDirectoryName(path)!);
+        var folder = Path.GetDirectoryName(path)!;
+        _ = OperatingSystem.IsWindows() ? Directory.CreateDirectory(folder) : Directory.CreateDirectory(folder, OwnerOnly | UnixFileMode.UserExecute);
         var options = new FileStreamOptions { Mode = FileMode.CreateNew, Access = FileAccess.Write };
         if (!OperatingSystem.IsWindows())
         {

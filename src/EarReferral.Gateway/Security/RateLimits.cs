@@ -24,7 +24,7 @@ internal static class RateLimits
             var options = context.RequestServices.GetRequiredService<IOptions<SecurityOptions>>().Value;
             var caller = context.Features.Get<Caller>();
             return caller == Caller.Local ? RateLimitPartition.GetNoLimiter("local")
-                : caller is not null ? Limited(caller.Name, options.RequestsPerMinute)
+                : caller is not null && caller != Caller.Nobody ? Limited(caller.Name, options.RequestsPerMinute)
                 : Limited($"address {context.Connection.RemoteIpAddress}", options.AnonymousRequestsPerMinute);
         });
 

@@ -57,6 +57,9 @@ public sealed record AuditEntry(
     string? Purpose = null,
     ReadOnlyMemory<byte>? Query = null)
 {
+    /// <summary>Purpose of a read by the clinic that recorded it, or by whoever runs the gateway: nobody outside learnt of it.</summary>
+    public const string OwnRecord = "own record";
+
     /// <summary>Id of the access token that was used, for AuditEvent.agent.policy; null where none was.</summary>
     public string? TokenId { get; init; }
 }

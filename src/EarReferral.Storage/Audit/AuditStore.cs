@@ -109,7 +109,7 @@ public sealed class AuditStore
         row.ResourceId,
         row.RequestId,
         row.Purpose,
-        row.Query is { } query ? new ReadOnlyMemory<byte>(query) : null)
+        row.Query is { } query ? (ReadOnlyMemory<byte>?)query : null)
     {
         TokenId = row.TokenId,
     };

@@ -23,7 +23,7 @@ internal static class EarlierContentReader
             .OrderBy(practice => practice)
             .ToListAsync(cancellationToken);
         var reads = await store.Audit
-            .Where(row => row.PatientKey == revision.PatientKey && row.Result == AuditResult.Success && Disclosures.Contains(row.Action))
+            .Where(row => row.PatientKey == revision.PatientKey && row.Result == AuditResult.Success && Disclosures.Contains(row.Action) && row.Purpose != AuditEntry.OwnRecord)
             .Select(row => new { row.Actor, row.At })
             .ToListAsync(cancellationToken);
         return new EarlierContent(

@@ -115,6 +115,8 @@ public sealed class RunningGateway : IAsyncLifetime
         }
     }
 
+    internal string DatabaseFile => Path.Combine(folder, "ear-referral.db");
+
     internal EncounterStore Encounters => Get<EncounterStore>();
 
     internal AuditStore Audit => Get<AuditStore>();

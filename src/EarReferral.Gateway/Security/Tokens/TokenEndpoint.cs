@@ -13,6 +13,9 @@ internal static class TokenEndpoint
     /// <summary>Life of an access token (SMART App Launch 2, backend services: at most 300 seconds).</summary>
     public static readonly TimeSpan Life = TimeSpan.FromSeconds(300);
 
+    /// <summary>Claim with the id under which audit rows name a token; the library gives every token a <c>jti</c> of its own after its row is written.</summary>
+    public const string AuditId = "audit_id";
+
     /// <summary>Maps the address.</summary>
     public static void MapTokens(this IEndpointRouteBuilder routes) =>
         routes.MapPost($"/{TokenAddress.Path}", GiveAsync).ExcludeFromDescription().DisableAntiforgery();
@@ -38,7 +41,7 @@ internal static class TokenEndpoint
             context.RequestAborted);
         var identity = new ClaimsIdentity("assertion", OpenIddictConstants.Claims.Subject, OpenIddictConstants.Claims.Role);
         identity.SetClaim(OpenIddictConstants.Claims.Subject, client.Id);
-        identity.SetClaim(OpenIddictConstants.Claims.JwtId, id);
+        identity.SetClaim(AuditId, id);
         identity.SetScopes(granted);
         identity.SetResources(address.Audience);
         identity.SetDestinations(_ => [OpenIddictConstants.Destinations.AccessToken]);
