@@ -299,7 +299,10 @@ public sealed partial class BoundaryMatrixTests(BoundaryMatrixTests.World world)
 
         internal CallerKinds KindOf(string kind) => RegisteredClient.Read(kind, new ClientOptions
         {
-            Kind = kind, Of = kind == "operator" ? null : "any", Scopes = "operations", KeysFile = Gateway.KeysFile,
+            Kind = kind,
+            Of = kind == "operator" ? null : "any",
+            Scopes = "operations",
+            KeysFile = Gateway.KeysFile,
         }).Kind;
     }
 }
