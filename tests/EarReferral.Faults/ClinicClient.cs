@@ -73,7 +73,9 @@ internal sealed class ClinicClient(IReadOnlyList<GatewayInstance> gateways, Http
                 switch ((int)answer.StatusCode)
                 {
                     case 200 or 201:
-                        Acknowledged[number] = (string?)JsonNode.Parse(text)!["referral"]?["id"] ?? "";
+                        // A patient who comes again for the same reason is added to the referral that is open (decision 0029).
+                        var receipt = JsonNode.Parse(text)!;
+                        Acknowledged[number] = (string?)(receipt["referral"] ?? ((string?)receipt["openReferral"]?["relation"] == "adds" ? receipt["openReferral"] : null))?["id"] ?? "";
                         return;
                     case 429 or >= 500:
                         break;

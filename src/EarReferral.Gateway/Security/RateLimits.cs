@@ -23,7 +23,8 @@ internal static class RateLimits
         {
             var options = context.RequestServices.GetRequiredService<IOptions<SecurityOptions>>().Value;
             var caller = context.Features.Get<Caller>();
-            return caller == Caller.Local ? RateLimitPartition.GetNoLimiter("local")
+            // Whoever watches the service asks every few seconds and is not known; refused, it would take the service for dead.
+            return caller == Caller.Local || context.Request.Path.StartsWithSegments("/health") ? RateLimitPartition.GetNoLimiter("unlimited")
                 : caller is not null && caller != Caller.Nobody ? Limited(caller.Name, options.RequestsPerMinute)
                 : Limited($"address {context.Connection.RemoteIpAddress}", options.AnonymousRequestsPerMinute);
         });
