@@ -22,7 +22,7 @@ public sealed class LetterAndCopyTests
         var bundle = ExampleDocument.Beginning<ServiceRequest>(file);
         var request = (ServiceRequest)bundle.Entry[0].Resource!;
 
-        var sections = ReferralLetter.Of(bundle, []).Blocks.OfType<Section>().ToDictionary(section => section.Title, section => section.Blocks.SelectMany(Lines).ToList());
+        var sections = ReferralLetter.Of(bundle, [], []).Blocks.OfType<Section>().ToDictionary(section => section.Title, section => section.Blocks.SelectMany(Lines).ToList());
 
         Assert.All(request.Note, note => Assert.Contains(note.Text, sections.Values.SelectMany(lines => lines)));
         Assert.Equal(["Allergies", "Anticoagulant", "Medicines"], sections["Medicines and allergies"].Select(line => line[..line.IndexOf(':', StringComparison.Ordinal)]).Order());
@@ -37,7 +37,7 @@ public sealed class LetterAndCopyTests
     [MemberData(nameof(Referrals))]
     public void Letter_FitsOnOnePage(string file)
     {
-        using var pdf = PdfDocument.Open(PdfPaper.Render(ReferralLetter.Of(ExampleDocument.Beginning<ServiceRequest>(file), []), Guid.Empty, DateTimeOffset.UnixEpoch, preferOnePage: true));
+        using var pdf = PdfDocument.Open(PdfPaper.Render(ReferralLetter.Of(ExampleDocument.Beginning<ServiceRequest>(file), [], ["Westerquay General ENT (Mon-Fri 08:30-17:00): 01632 960123", "Site switchboard, at all other hours: 01632 960199"]), Guid.Empty, DateTimeOffset.UnixEpoch, preferOnePage: true));
 
         Assert.Equal(1, pdf.NumberOfPages);
         Assert.All(pdf.GetPage(1).Letters, letter => Assert.True(letter.PointSize > 6.5));
@@ -51,13 +51,13 @@ public sealed class LetterAndCopyTests
         var bundle = ExampleDocument.Beginning<ServiceRequest>("09-sudden-loss-12-days.bundle.json");
         ((ServiceRequest)bundle.Entry[0].Resource!).Status = status;
 
-        Assert.Equal(words, Assert.Single(ReferralLetter.Of(bundle, []).Before).Text);
+        Assert.Equal(words, Assert.Single(ReferralLetter.Of(bundle, [], []).Before).Text);
     }
 
     [Fact]
     public void Letter_NamesWhoWasPhoned()
     {
-        var letter = ReferralLetter.Of(ExampleDocument.Beginning<ServiceRequest>("09-sudden-loss-12-days.bundle.json"), ["Telephoned 31 March 2026, 13:40 UTC."]);
+        var letter = ReferralLetter.Of(ExampleDocument.Beginning<ServiceRequest>("09-sudden-loss-12-days.bundle.json"), ["Telephoned 31 March 2026, 13:40 UTC."], []);
 
         Assert.Equal(["Telephoned 31 March 2026, 13:40 UTC."], letter.Blocks.OfType<Section>().Single(section => section.Title == "Calls").Blocks.SelectMany(Lines));
     }

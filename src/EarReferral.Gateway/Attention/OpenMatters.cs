@@ -16,7 +16,7 @@ namespace EarReferral.Gateway.Attention;
 
 /// <summary>Keeps the list of what waits for a person, by reading what changed in the store since the last look.</summary>
 /// <remarks>The list is derived and survives a restart by being derived again; nothing here is the only record of anything.</remarks>
-internal sealed class OpenMatters(EncounterStore encounters, ReferralStore referrals, RefusalStore refusals, ReferralMatters ofReferrals, IdentityStore identities, HistoryRecheck histories, DestinationDirectory directory, DestinationStore destinations, ChannelStore channels, IOptions<AlarmOptions> alarms) : IDisposable
+internal sealed class OpenMatters(EncounterStore encounters, ReferralStore referrals, RefusalStore refusals, ReferralMatters ofReferrals, GpMatters ofPractices, IdentityStore identities, HistoryRecheck histories, DestinationDirectory directory, DestinationStore destinations, ChannelStore channels, IOptions<AlarmOptions> alarms) : IDisposable
 {
     private const int PageSize = 200;
 
@@ -46,7 +46,7 @@ internal sealed class OpenMatters(EncounterStore encounters, ReferralStore refer
             await ReadReferralsAsync(now, stop);
             await ReadRefusalsAsync(stop);
             refused.RemoveAll(matter => matter.EncounterId is null && now - matter.Since > Unmatched);
-            return [.. visits.Values.Concat(stuck.Values).Concat(ofReferrals.All(now)).Concat(refused).Concat(await ConflictsAsync(stop)).Concat(await HistoryAsync(stop)).Concat(await OfOperatorAsync(stop)).Select(matter => matter with { Overdue = matter.Due < now }).OrderBy(matter => matter.Due)];
+            return [.. visits.Values.Concat(stuck.Values).Concat(ofReferrals.All(now)).Concat(await ofPractices.ReadAsync(now, stop)).Concat(refused).Concat(await ConflictsAsync(stop)).Concat(await HistoryAsync(stop)).Concat(await OfOperatorAsync(stop)).Select(matter => matter with { Overdue = matter.Due < now }).OrderBy(matter => matter.Due)];
         }
         finally
         {
@@ -64,6 +64,7 @@ internal sealed class OpenMatters(EncounterStore encounters, ReferralStore refer
             {
                 var key = (encounter.ClinicId, encounter.ClinicEncounterId);
                 visits.Remove(key);
+                ofPractices.Take(encounter);
                 refused.RemoveAll(matter => (matter.ClinicId, matter.EncounterId) == key && encounter.ReceivedAt >= matter.Since);
                 if (Matter(encounter) is { } matter)
                 {
@@ -91,6 +92,7 @@ internal sealed class OpenMatters(EncounterStore encounters, ReferralStore refer
             {
                 stuck.Remove(referral.ReferralId);
                 await ofReferrals.TakeAsync(referral, now, stop);
+                ofPractices.Take(referral, directory.IsPractice(referral.Destination));
                 var isKeptBack = referral is { Objection: ReferralObjection.Stands, State: ReferralState.Held or ReferralState.NeedsHuman };
                 if (isKeptBack || referral.State is ReferralState.NeedsHuman or ReferralState.WithdrawnAfterSending)
                 {

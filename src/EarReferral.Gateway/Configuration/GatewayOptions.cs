@@ -13,6 +13,14 @@ internal sealed class GatewayOptions
 
     /// <summary>Accept NHS numbers of the test range 999; off unless this is a demo or a test system.</summary>
     public bool AllowTestNhsNumbers { get; set; }
+
+    /// <summary>Working days within which the system of a practice should have fetched a summary that asks for something, where no tier is quicker; 3 unless said otherwise (our own proposal).</summary>
+    [Range(1, 20)]
+    public int GpActionWorkingDays { get; set; } = 3;
+
+    /// <summary>Working days within which a summary that nobody can fetch and that asks for nothing should be handed over; 5 unless said otherwise (our own proposal).</summary>
+    [Range(1, 40)]
+    public int HandOverWorkingDays { get; set; } = 5;
 }
 
 /// <summary>One entry of section <c>Clinics</c>: a clinic whose encounters are accepted.</summary>

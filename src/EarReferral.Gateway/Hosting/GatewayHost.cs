@@ -103,6 +103,7 @@ internal static class GatewayHost
         application.MapContractDocuments();
         var audited = application.MapGroup("").AddEndpointFilter<RouteGroupBuilder, DisclosureFilter>();
         audited.MapEncounters();
+        audited.MapSummaryGiven();
         audited.MapReferrals();
         audited.MapAttention();
         audited.MapAlarms();

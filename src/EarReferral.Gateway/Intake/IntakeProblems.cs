@@ -46,6 +46,8 @@ internal static class IntakeProblems
     public static readonly ProblemDefinition AlarmPerson = new("alarm.person-missing", "Say who takes it on, in at most 200 characters.");
     public static readonly ProblemDefinition AlarmNote = new("alarm.note-too-long", "Say what you will do in at most 2000 characters, or leave it out.");
     public static readonly ProblemDefinition CallOutcome = new("call.outcome-unknown", "The outcome is one of taken, callBack and notReached.");
+    public static readonly ProblemDefinition GivenWay = new("given.way-unknown", "The way is one of patientCopy, post, secureEmail and phone.");
+    public static readonly ProblemDefinition GivenTo = new("given.to-unknown", "It was given to patient, carer or practice.");
 
     public static readonly ProblemDefinition DecisionPerson = new("decision.person-missing", "Say who decides, in at most 200 characters.");
     public static readonly ProblemDefinition DecisionTime = new("decision.at-wrong", "Say when it was decided, with seconds and offset; not in the future and not before the visit's own decision.");
@@ -62,7 +64,7 @@ internal static class IntakeProblems
 
     /// <summary>All of them, as docs/contract.md lists them.</summary>
     public static IReadOnlyList<ProblemDefinition> All { get; } =
-        [NotFinished, DecisionInFuture, OtherPatient, OtherEncounter, UnknownClinic, PersonMissing, NoneGiven, UnknownFinding, AlreadyAnswered, RetractionReason, RetractionPerson, RetractionText, IdentityPerson, IdentityReason, ClosurePerson, ClosureRole, ClosureReason, ClosureText, ClosureTold, HandAnswerUnknown, HandChannel, HandSaidBy, HandPerson, HandTime, HandReason, CallOutcome, AlarmPerson, AlarmNote, OperatorPerson, OperatorTold, HoldReason, ObjectionRole, ObjectionText, ObjectionTold, RedirectReason, RedirectDestination, ReplyPerson, ReplyText, ReplyChannel, QuarantinePerson, QuarantineReason,
+        [NotFinished, DecisionInFuture, OtherPatient, OtherEncounter, UnknownClinic, PersonMissing, NoneGiven, UnknownFinding, AlreadyAnswered, RetractionReason, RetractionPerson, RetractionText, IdentityPerson, IdentityReason, ClosurePerson, ClosureRole, ClosureReason, ClosureText, ClosureTold, HandAnswerUnknown, HandChannel, HandSaidBy, HandPerson, HandTime, HandReason, CallOutcome, GivenWay, GivenTo, AlarmPerson, AlarmNote, OperatorPerson, OperatorTold, HoldReason, ObjectionRole, ObjectionText, ObjectionTold, RedirectReason, RedirectDestination, ReplyPerson, ReplyText, ReplyChannel, QuarantinePerson, QuarantineReason,
             DecisionPerson, DecisionTime, DecisionEmpty, DecisionTier, DecisionReason, DecisionConfirmation, DecisionRule, DecisionKind, DecisionCapacity, DecisionRisks, DecisionReceiver, DecisionWhen];
 
     /// <summary>The problem at a place of the posted document.</summary>

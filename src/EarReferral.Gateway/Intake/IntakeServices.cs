@@ -49,6 +49,7 @@ internal static class IntakeServices
         services.AddFhirReads();
         services.AddSingleton<IntakeExample>();
         services.AddSingleton<ReferralMatters>();
+        services.AddSingleton<GpMatters>();
         services.AddSingleton<OpenMatters>();
         services.AddHostedService<AttentionWatch>();
         services.AddHostedService<GatewayPulse>();

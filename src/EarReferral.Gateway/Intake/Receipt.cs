@@ -45,6 +45,9 @@ internal sealed record Receipt
     [Description("A referral of an earlier visit that is open, and what this visit is to it; absent when there is none.")]
     public ReceiptOpenReferral? OpenReferral { get; init; }
 
+    [Description("What the visit asks of the GP practice, and whether the practice may read it.")]
+    public required ReceiptGp Gp { get; init; }
+
     [Description("Flows that an objection of the patient stops: nothing of the visit goes that way, by sending or by reading. Absent where the patient does not object.")]
     public IReadOnlyList<ReceiptStop>? NotShared { get; init; }
 
@@ -148,6 +151,12 @@ internal sealed record ReceiptRule(
     string PatientText,
     string Source,
     IReadOnlyList<ReceiptInput> Inputs);
+
+internal sealed record ReceiptGp(
+    [property: Description("The practice, or a GP where no practice is recorded, must do something; filing the summary is not doing something.")] bool ActionNeeded,
+    [property: Description("What, in the words of the summary; absent where nothing is asked.")] string? Action,
+    [property: Description("practice: the recorded practice can read the summary once it is connected here. noPractice: none is recorded, so nobody reads it and the clinic hands it over. objects: the patient objects, and the practice can read nothing of the visit.")] string Readable,
+    [property: Description("Why no practice is recorded: notRegistered, notKnown or declined; absent otherwise.")] string? Why);
 
 internal sealed record ReceiptAsk(
     string Tier,

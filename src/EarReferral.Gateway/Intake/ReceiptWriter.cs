@@ -111,6 +111,7 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway, IOptions<D
                 [.. use.Codes.Where(code => code.Translated is null).Select(code => new ReceiptKeptCode(code.Pointer, code.Code, code.Display))])
             : null,
         Screening = Screening(judgement.Encounter),
+        Gp = Gp(judgement),
         NotShared = Stops(judgement),
         History = History(judgement),
         Provisional = [.. CauseInference.Of(judgement.Record.Observations).Select(remark => new ReceiptRemark(remark.Id, Side(remark.Side), remark.Text, remark.DoesNotMean, remark.Source))],
@@ -119,6 +120,21 @@ internal sealed class ReceiptWriter(IOptions<GatewayOptions> gateway, IOptions<D
             .Where(issue => !judgement.Report.IsValid && issue.Severity == IssueSeverity.Error)
             .Select(issue => new ReceiptIssue(issue.Code, issue.Location, issue.RuleId, issue.Text))],
     };
+
+    private static ReceiptGp Gp(Judgement judgement)
+    {
+        var (encounter, decision) = (judgement.Encounter, judgement.Decision);
+        var noPractice = encounter.Patient.GpPracticeAbsentReason;
+        // Without a practice the same rules still ask for a GP; the clinic arranges it.
+        IReadOnlyList<string> asked = noPractice is null
+            ? GpAction.Of(encounter, decision)
+            : [.. RuleAnswers.Standing(encounter, decision).Where(rule => rule.Destination == "gp").Select(rule => $"The clinic arranges it with a GP: {rule.Title} ({rule.TimeLimit}).").Distinct(StringComparer.Ordinal)];
+        return new(
+            asked.Count > 0,
+            asked.Count > 0 ? string.Join(' ', asked) : null,
+            judgement.IsKeptFromGp ? "objects" : noPractice is null ? "practice" : "noPractice",
+            noPractice is { } why ? JsonNamingPolicy.CamelCase.ConvertName(why.ToString()) : null);
+    }
 
     private static List<ReceiptStop>? Stops(Judgement judgement)
     {

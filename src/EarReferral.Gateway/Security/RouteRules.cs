@@ -27,6 +27,7 @@ internal static class RouteRules
         [("POST", "/encounters/{id:guid}/answers")] = new(OfClinic, ScopeSet.ClinicWrite),
         [("POST", "/encounters/{id:guid}/decision")] = new(OfClinic, ScopeSet.ClinicWrite),
         [("POST", "/encounters/{id:guid}/retraction")] = new(OfClinic, ScopeSet.ClinicWrite),
+        [("POST", "/encounters/{id:guid}/summary-given")] = new(OfClinic, ScopeSet.ClinicWrite),
         [("GET", "/encounters")] = new(OfClinic, ScopeSet.ClinicRead, "Encounter"),
         [("GET", "/encounters/{id:guid}")] = new(OfClinic, ScopeSet.ClinicRead, "Encounter"),
         [("GET", "/encounters/{id:guid}/decisions")] = new(OfClinic, ScopeSet.ClinicRead, "Encounter"),

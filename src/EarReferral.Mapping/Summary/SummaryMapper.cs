@@ -94,14 +94,7 @@ public static class SummaryMapper
     private static IEnumerable<string> Actions(ClinicEncounter encounter, TriageDecision decision, List<FiredRule> standing, ReferralResources? referral, bool withdrawn)
     {
         var answers = RuleAnswers.Of(encounter, decision);
-        var declined = answers.Any(answer => answer.Settles && answer.Response.Kind is RuleResponseKind.DeclinedByPatient)
-            && encounter.Patient.GpPractice is not null && encounter.Consent.SharingWithGp is not Answer.No;
-        var toGp = standing.Where(rule => RuleDestination.Of(rule) is DestinationKind.Gp && encounter.Patient.GpPractice is not null)
-            .Select(rule => RuleDestination.Action(rule, encounter))
-            .Concat(encounter.FollowUp is { Kind: FollowUpKind.GpReview } review ? [$"GP: please review the patient ({ProcedureMapper.FollowUpWords(review)})."] : [])
-            .Concat(declined ? ["GP: please offer again what the patient declined; nobody else has been asked to."] : [])
-            .Distinct(StringComparer.Ordinal)
-            .ToList();
+        var toGp = GpAction.Of(encounter, decision);
         if (toGp.Count > 0)
         {
             yield return $"Action for GP needed: yes. {string.Join(' ', toGp)}";

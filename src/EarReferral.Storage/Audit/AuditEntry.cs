@@ -19,6 +19,9 @@ public enum AuditAction
     Deny,
     IssueToken,
     Operation,
+
+    /// <summary>Somebody gave a paper, or told its content, and wrote that down.</summary>
+    HandOver,
 }
 
 /// <summary>Outcome codes of R4 AuditEvent.outcome: 0, 4, 8, 12.</summary>

@@ -22,9 +22,11 @@ public static class ReferralLetter
     /// <summary>Makes the sheet.</summary>
     /// <param name="referral">The ServiceRequest first, then what it reaches.</param>
     /// <param name="calls">Calls about this referral that the gateway has on record, each in words with its time; empty when it has none.</param>
+    /// <param name="numbers">Telephone numbers of the receiver, each in words with its hours; empty when none is known.</param>
     /// <exception cref="ArgumentException">The bundle does not begin with a ServiceRequest.</exception>
-    public static Sheet Of(Bundle referral, IReadOnlyList<string> calls)
+    public static Sheet Of(Bundle referral, IReadOnlyList<string> calls, IReadOnlyList<string> numbers)
     {
+        ArgumentNullException.ThrowIfNull(numbers);
         ArgumentNullException.ThrowIfNull(referral);
         ArgumentNullException.ThrowIfNull(calls);
         if (referral.Entry.FirstOrDefault()?.Resource is not ServiceRequest request)
@@ -60,6 +62,7 @@ public static class ReferralLetter
                 Part("Why", Of(notes, Reasons), "The record gives no reason in words; ask the clinic."),
                 Part("Medicines and allergies", Of(notes, Medicines), "Not recorded."),
                 Part("Reaching the patient", Of(notes, Contact), "Not recorded."),
+                Part("Telephone", numbers, "No number of the receiver is on record; ask the clinic. In an emergency call 999."),
                 Part("Calls", calls, "No call about this referral is on record."),
                 .. Rest(notes) is { Count: > 0 } rest ? [Part("Also", rest, string.Empty)] : Array.Empty<Block>(),
                 Part("The patient was told", request.PatientInstruction is { Length: > 0 } told ? [told] : [], "Not recorded."),

@@ -55,6 +55,31 @@ public sealed class AlarmEndpointsTests(RunningGateway gateway) : IClassFixture<
     }
 
     [Fact]
+    public async Task ChannelThatDoesNotGetThrough_IsAMatterUntilItDoes_AndOneThatIsNotConfiguredIsNone()
+    {
+        await using var own = new RunningGateway();
+        own.Settings["Delivery:Alarms:Channels:duty:Kind"] = "webhook";
+        own.Settings["Delivery:Alarms:Channels:duty:Url"] = "http://127.0.0.1:9/alarms";
+        own.Settings["Delivery:Alarms:Channels:duty:SecretFile"] = own.Secret("a-secret-of-at-least-32-characters");
+        own.Settings["Delivery:Alarms:Lists:default:0:Name"] = "clinician on duty";
+        own.Settings["Delivery:Alarms:Lists:default:0:Channels:0"] = "duty";
+        await own.InitializeAsync();
+        var channels = own.Get<EarReferral.Storage.Alarms.ChannelStore>();
+        await channels.RecordAsync("gone", TimeProvider.System.GetUtcNow(), taken: false, "refused", null, null, Stop);
+        // The channel's own first test message fails at once, because nobody listens there.
+        while (!(await FailingAsync(own)).Any())
+        {
+            await Task.Delay(200, Stop);
+        }
+
+        var failing = await FailingAsync(own);
+        await channels.RecordAsync("duty", TimeProvider.System.GetUtcNow(), taken: true, "taken", TimeProvider.System.GetUtcNow().AddDays(1), null, Stop);
+
+        Assert.Equal(["duty"], failing);
+        Assert.Empty(await FailingAsync(own));
+    }
+
+    [Fact]
     public async Task UnknownAlarm_IsNotFound()
     {
         using var found = await gateway.Client.GetAsync(new Uri("/alarms/none", UriKind.Relative), Stop);
@@ -106,5 +131,11 @@ public sealed class AlarmEndpointsTests(RunningGateway gateway) : IClassFixture<
     {
         using var response = await gateway.Client.PostAsJsonAsync(new Uri(path, UriKind.Relative), body, Stop);
         return (response.StatusCode, JsonNode.Parse(await response.Content.ReadAsStringAsync(Stop))!.AsObject());
+    }
+
+    private static async Task<IReadOnlyList<string?>> FailingAsync(RunningGateway gateway)
+    {
+        var list = JsonNode.Parse(await gateway.Client.GetStringAsync(new Uri("/attention", UriKind.Relative), Stop))!["items"]!.AsArray();
+        return [.. list.Where(matter => (string?)matter!["kind"] == "channelFailing").Select(matter => (string?)matter!["name"])];
     }
 }

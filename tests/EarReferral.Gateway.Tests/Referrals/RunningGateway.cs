@@ -115,6 +115,18 @@ public sealed class RunningGateway : IAsyncLifetime
         }
     }
 
+    /// <summary>A file with a secret that only its owner may read.</summary>
+    internal string Secret(string secret)
+    {
+        var path = Path.Combine(folder, $"{Guid.NewGuid():N}.secret");
+        File.WriteAllText(path, secret);
+        if (!OperatingSystem.IsWindows())
+        {
+            File.SetUnixFileMode(path, UnixFileMode.UserRead | UnixFileMode.UserWrite);
+        }
+        return path;
+    }
+
     internal string DatabaseFile => Path.Combine(folder, "ear-referral.db");
 
     internal EncounterStore Encounters => Get<EncounterStore>();
