@@ -70,6 +70,7 @@ public static class DeliveryServices
             provider.GetRequiredService<IOptions<DeliveryOptions>>(),
             provider.GetRequiredService<TimeProvider>(),
             provider.GetRequiredService<Microsoft.Extensions.Logging.ILogger<DestinationVerifier>>()));
+        services.TryAddSingleton(provider => new TaskQuestions(provider.GetRequiredService<EntClient>()));
         services.TryAddSingleton<ClockReader>();
         services.TryAddSingleton<OverdueAlarm>();
         services.TryAddSingleton<Withdrawals>();

@@ -41,6 +41,12 @@ public sealed class DestinationOptions
     /// <summary>How an access token for it is had; null where it wants none.</summary>
     public TokenOptions? Token { get; set; }
 
+    /// <summary>Whether it is asked from time to time how the work on each open referral stands; yes unless said otherwise.</summary>
+    public bool AskAboutTasks { get; set; } = true;
+
+    /// <summary>File with the secret by which its Subscription notifications are known; null where it sends none.</summary>
+    public string? NotificationSecretFile { get; set; }
+
     /// <summary>True when the tier may be sent there.</summary>
     public bool Takes(string tier) => Tiers.Count == 0 || Tiers.Contains(tier);
 

@@ -77,4 +77,10 @@ internal static partial class Log
 
     [LoggerMessage(4044, LogLevel.Error, "Audit rows could not be sealed ({Reason}); tried again")]
     public static partial void SealingFailed(ILogger logger, string reason);
+
+    [LoggerMessage(4060, LogLevel.Warning, "Asked {Destination} how its referrals stand: {Why}")]
+    public static partial void TaskQuestionUnclear(ILogger logger, string destination, string why);
+
+    [LoggerMessage(4061, LogLevel.Information, "{Destination} notified: {Type}")]
+    public static partial void Notified(ILogger logger, string destination, string type);
 }

@@ -56,6 +56,42 @@ internal sealed class EntClient(IHttpClientFactory clients, TokenSource tokens, 
         }
     }
 
+    /// <summary>Searches a type by identifier, by POST. Status 0 where no answer came.</summary>
+    public async Task<(int Status, ReadOnlyMemory<byte> Body)> SearchAsync(DestinationOptions destination, string correlationId, string type, string identifier, CancellationToken cancellationToken)
+    {
+        using var limit = CancellationTokenSource.CreateLinkedTokenSource(cancellationToken);
+        limit.CancelAfter(destination.AttemptTimeout);
+        using var client = clients.CreateClient(ClientName);
+        string? refused = null;
+        for (var attempt = 1; ; attempt++)
+        {
+            if (await tokens.GetAsync(destination, refused, cancellationToken) is not AccessToken.Granted(var token))
+            {
+                return (0, default);
+            }
+
+            using var message = new HttpRequestMessage(HttpMethod.Post, Under(destination.BaseUrl!, $"{type}/_search")) { Content = new FormUrlEncodedContent([new("identifier", identifier)]) };
+            message.Headers.Accept.ParseAdd(Fhir);
+            message.Headers.Add("X-Correlation-Id", correlationId);
+            message.Headers.Authorization = token is null ? null : new AuthenticationHeaderValue("Bearer", token);
+            try
+            {
+                using var response = await client.SendAsync(message, HttpCompletionOption.ResponseContentRead, limit.Token);
+                if ((int)response.StatusCode == 401 && token is not null && attempt == 1)
+                {
+                    refused = token;
+                    continue;
+                }
+
+                return ((int)response.StatusCode, await response.Content.ReadAsByteArrayAsync(limit.Token));
+            }
+            catch (Exception fault) when (fault is HttpRequestException or IOException || (fault is OperationCanceledException && !cancellationToken.IsCancellationRequested))
+            {
+                return (0, default);
+            }
+        }
+    }
+
     private static Uri Under(Uri address, string path) => new($"{address.AbsoluteUri.TrimEnd('/')}/{path}");
 
     /// <summary>One attempt; where the receiver does not take the token that we kept, one more with a new one, and the same bytes and keys.</summary>

@@ -101,6 +101,7 @@ internal static class GatewayHost
         application.MapTokens();
         application.MapSmartConfiguration();
         application.MapContractDocuments();
+        application.MapNotifications();
         var audited = application.MapGroup("").AddEndpointFilter<RouteGroupBuilder, DisclosureFilter>();
         audited.MapEncounters();
         audited.MapSummaryGiven();

@@ -50,6 +50,9 @@ internal static class IntakeServices
         services.AddSingleton<IntakeExample>();
         services.AddSingleton<ReferralMatters>();
         services.AddSingleton<GpMatters>();
+        services.AddSingleton<TaskReports>();
+        services.AddSingleton<TaskReconciliation>();
+        services.AddHostedService(provider => provider.GetRequiredService<TaskReconciliation>());
         services.AddSingleton<OpenMatters>();
         services.AddHostedService<AttentionWatch>();
         services.AddHostedService<GatewayPulse>();

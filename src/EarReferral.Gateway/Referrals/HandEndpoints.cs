@@ -74,7 +74,7 @@ internal static class HandEndpoints
         switch (ReferralLife.Apply(state, update))
         {
             case TransitionOutcome.Applied applied:
-                var more = TaskUpdateEndpoint.Detail(applied);
+                var more = TaskReports.Detail(applied);
                 var entry = new ReferralEvent(now, "task-updated", Callers.Actor, Detail: more is null ? words : $"{words} {more}");
                 var written = await store.ApplyTaskUpdateAsync(
                     reach, referral.TaskId, stored.Version, Merge(ours, answer, applied.State.Execution, applied.State.Business, modified), applied.State.Execution.Code(), applied.State.Business?.Code(), entry, stop);

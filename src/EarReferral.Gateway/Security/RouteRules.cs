@@ -18,6 +18,7 @@ internal static class RouteRules
         [("GET", "/schema/encounter-v1.schema.json")] = RouteRule.Open,
         [("GET", "/openapi/v1.json")] = RouteRule.Open,
         [("POST", "/oauth/token")] = RouteRule.Open,
+        [("POST", "/notifications/{destination}")] = RouteRule.Open,
         [("GET", "/fhir/metadata")] = RouteRule.Open,
         [("GET", "/fhir/.well-known/smart-configuration")] = RouteRule.Open,
 
