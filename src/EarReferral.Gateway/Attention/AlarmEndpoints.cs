@@ -37,7 +37,7 @@ internal static class AlarmEndpoints
             : IntakeProblem.NotFound();
     }
 
-    private static async Task<IResult> AcknowledgeAsync(string id, AcknowledgementByHand by, HttpContext context, AlarmStore store, TimeProvider clock)
+    internal static async Task<IResult> AcknowledgeAsync(string id, AcknowledgementByHand by, HttpContext context, AlarmStore store, TimeProvider clock)
     {
         if (by.Problems() is { Count: > 0 } problems)
         {

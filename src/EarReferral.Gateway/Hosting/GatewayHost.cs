@@ -6,6 +6,7 @@ using EarReferral.Gateway.Fhir;
 using EarReferral.Gateway.Health;
 using EarReferral.Gateway.Intake;
 using EarReferral.Gateway.OpenApi;
+using EarReferral.Gateway.Pages;
 using EarReferral.Gateway.Patients;
 using EarReferral.Gateway.Quarantine;
 using EarReferral.Gateway.Referrals;
@@ -70,6 +71,7 @@ internal static class GatewayHost
             json.SerializerOptions.RespectNullableAnnotations = true;
             json.SerializerOptions.Encoder = System.Text.Encodings.Web.JavaScriptEncoder.UnsafeRelaxedJsonEscaping;
         });
+        builder.Services.AddDesk(settings.DataFolder);
         builder.Services.AddContractOpenApi();
 
         replace?.Invoke(builder.Services);
@@ -102,6 +104,7 @@ internal static class GatewayHost
         application.MapSmartConfiguration();
         application.MapContractDocuments();
         application.MapNotifications();
+        application.MapDesk();
         var audited = application.MapGroup("").AddEndpointFilter<RouteGroupBuilder, DisclosureFilter>();
         audited.MapEncounters();
         audited.MapSummaryGiven();

@@ -79,6 +79,38 @@ internal sealed class EncounterIntake(
         };
     }
 
+    /// <summary>Everything that can be said of a document for somebody who builds software: as the preview, with what was made on the way.</summary>
+    public async Task<IntakeTrial> TryAsync(byte[] document, CancellationToken stop)
+    {
+        if (!await readiness.IsWarmWithinAsync(Patience, stop))
+        {
+            return new IntakeTrial([], null, null, null, "The validator is still warming up. Try again in a few seconds.");
+        }
+
+        var reading = reader.Read(document);
+        if (reading.Encounter is not { } encounter)
+        {
+            return new IntakeTrial(reading.Problems, Provisional(reading.Document, reading.Problems), null, null, null);
+        }
+
+        if (!IsOwn(encounter))
+        {
+            return new IntakeTrial([IntakeProblems.UnknownClinic.At("/clinic/id")], Decision(encounter), null, null, null);
+        }
+
+        try
+        {
+            var judgement = judge.Try(encounter, await histories.ReadAsync(encounter, stop));
+            var receipt = ReceiptWriter.Preview(judgement, clock.GetUtcNow());
+            return new IntakeTrial([], receipt.Decision, judgement, receipt, null);
+        }
+        catch (Exception refused) when (refused is DbException or TimeoutException)
+        {
+            Log.StoreRefused(logger, refused.GetBaseException().GetType().Name);
+            return new IntakeTrial([], null, null, null, "The store cannot be read, so what is known of earlier visits is missing.");
+        }
+    }
+
     private async Task<(Receipt? Receipt, IntakeOutcome? Outcome)> PreviewAsync(ClinicEncounter encounter, CancellationToken stop)
     {
         try

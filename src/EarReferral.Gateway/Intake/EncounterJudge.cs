@@ -37,6 +37,9 @@ internal sealed class EncounterJudge(RuleBook rules, Lazy<ReferralValidator> val
     public TriageDecision Decide(ClinicEncounter encounter, KnownHistory known) =>
         Decide(encounter, RecordMapper.Map(encounter, Unkept, MappingContext.BritishEnglish), Unkept, known).Decision;
 
+    /// <summary>Judges a document that is only tried, and builds the bundle that would be sent.</summary>
+    public Judgement Try(ClinicEncounter encounter, KnownHistory known) => Judge(encounter, Unkept, known);
+
     /// <summary>Everything about an encounter that is not kept.</summary>
     /// <param name="encounter">The encounter; its clinic must be configured.</param>
     /// <param name="known">Earlier visits of its patient.</param>

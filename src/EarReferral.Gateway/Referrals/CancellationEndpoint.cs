@@ -24,7 +24,7 @@ internal static class CancellationEndpoint
         .ProducesProblem(StatusCodes.Status409Conflict)
         .ProducesProblem(StatusCodes.Status422UnprocessableEntity);
 
-    private static async Task<IResult> CancelAsync(
+    internal static async Task<IResult> CancelAsync(
         string id, Cancellation cancellation, HttpContext context, ReferralStore store, ResourceStore resources, Outbox outbox, TimeProvider clock, IOptions<GatewayOptions> gateway, IOptions<DeliveryOptions> delivery)
     {
         var (reach, stop, now) = (Callers.Clinic(context), context.RequestAborted, clock.GetUtcNow());

@@ -30,7 +30,7 @@ internal static class ClosureEndpoint
             .ProducesProblem(StatusCodes.Status422UnprocessableEntity)
             .ProducesProblem(StatusCodes.Status428PreconditionRequired);
 
-    private static async Task<IResult> CloseAsync(
+    internal static async Task<IResult> CloseAsync(
         string id,
         Closure closure,
         HttpContext context,

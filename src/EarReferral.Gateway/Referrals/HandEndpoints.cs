@@ -38,7 +38,7 @@ internal static class HandEndpoints
             .ProducesProblem(StatusCodes.Status422UnprocessableEntity);
     }
 
-    private static async Task<IResult> AnswerAsync(
+    internal static async Task<IResult> AnswerAsync(
         string id, AnswerByHand answer, HttpContext context, ReferralStore store, ResourceStore resources, Outbox outbox, TimeProvider clock, IOptions<GatewayOptions> gateway, IOptions<DeliveryOptions> delivery)
     {
         var (reach, stop, now) = (Callers.Clinic(context), context.RequestAborted, clock.GetUtcNow());
@@ -90,7 +90,7 @@ internal static class HandEndpoints
         }
     }
 
-    private static async Task<IResult> CallAsync(
+    internal static async Task<IResult> CallAsync(
         string id, CallByHand call, HttpContext context, ReferralStore store, Outbox outbox, TimeProvider clock, IOptions<GatewayOptions> gateway, IOptions<DeliveryOptions> delivery)
     {
         var (reach, stop, now) = (Callers.Clinic(context), context.RequestAborted, clock.GetUtcNow());

@@ -33,23 +33,23 @@ internal static class OperatorEndpoints
         .ProducesProblem(StatusCodes.Status409Conflict)
         .ProducesProblem(StatusCodes.Status422UnprocessableEntity);
 
-    private static Task<IResult> HoldAsync(string id, HoldRequest request, HttpContext context, SendControl control) =>
+    internal static Task<IResult> HoldAsync(string id, HoldRequest request, HttpContext context, SendControl control) =>
         ActAsync(id, request.Problems(), context, () => control.HoldAsync(Callers.Clinic(context), id, Act(context, request, request.Reason), context.RequestAborted));
 
-    private static Task<IResult> ReleaseAsync(string id, OperatorRequest request, HttpContext context, SendControl control) =>
+    internal static Task<IResult> ReleaseAsync(string id, OperatorRequest request, HttpContext context, SendControl control) =>
         ActAsync(id, request.Problems(), context, () => control.ReleaseAsync(Callers.Clinic(context), id, Act(context, request), context.RequestAborted), "not-held", "Only a held referral can be released; its delivery state says where it stands.");
 
-    private static Task<IResult> ResendAsync(string id, OperatorRequest request, HttpContext context, SendControl control) =>
+    internal static Task<IResult> ResendAsync(string id, OperatorRequest request, HttpContext context, SendControl control) =>
         ActAsync(
             id, request.Problems(), context, () => control.ResendAsync(Callers.Clinic(context), id, Act(context, request), context.RequestAborted), "not-resendable",
             "Only what waits or stopped for a person is sent again. What was delivered is not, a held one is released, and one that a correction has overtaken is never sent again.");
 
-    private static Task<IResult> RedirectAsync(string id, RedirectRequest request, HttpContext context, Redirection redirection) =>
+    internal static Task<IResult> RedirectAsync(string id, RedirectRequest request, HttpContext context, Redirection redirection) =>
         ActAsync(
             id, request.Problems(), context, () => redirection.RedirectAsync(Callers.Clinic(context), id, request.Destination!, Act(context, request, request.Reason, request.Told), context.RequestAborted), "not-redirectable",
             "It can go to a configured destination that takes its tier and is not the present one, until a receiver has begun with it, or after it was returned.");
 
-    private static Task<IResult> OverrideObjectionAsync(string id, ObjectionDecision request, HttpContext context, SendControl control) =>
+    internal static Task<IResult> OverrideObjectionAsync(string id, ObjectionDecision request, HttpContext context, SendControl control) =>
         ActAsync(
             id, request.Problems(), context, () => control.OverrideObjectionAsync(Callers.Clinic(context), id, Act(context, request, $"{request.Role}: {request.Text}", request.Told), context.RequestAborted), "no-objection",
             "No objection of the patient stands against its receiver, or the referral is over.");

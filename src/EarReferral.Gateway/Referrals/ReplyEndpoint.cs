@@ -51,7 +51,7 @@ internal static class ReplyEndpoint
         .ProducesProblem(StatusCodes.Status409Conflict)
         .ProducesProblem(StatusCodes.Status422UnprocessableEntity);
 
-    private static async Task<IResult> ReplyAsync(
+    internal static async Task<IResult> ReplyAsync(
         string id, Reply reply, HttpContext context, ReferralStore store, ResourceStore resources, ReferralValidator validator, Outbox outbox, TimeProvider clock, IOptions<GatewayOptions> gateway, IOptions<DeliveryOptions> delivery)
     {
         var (reach, stop, now) = (Callers.Clinic(context), context.RequestAborted, clock.GetUtcNow());

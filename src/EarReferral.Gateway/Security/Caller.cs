@@ -11,7 +11,7 @@ namespace EarReferral.Gateway.Security;
 internal sealed record Caller(string Name, CallerKinds Kind, Reach Reach, ScopeSet? Scopes, string? TokenId)
 {
     /// <summary>Whoever can reach a gateway that listens on loopback only, in Development, and asks nobody who they are.</summary>
-    public static Caller Local { get; } = new("local operator", CallerKinds.Any, new Reach.Everything("local operator"), null, null);
+    public static Caller Local { get; } = new("local operator", CallerKinds.Any | CallerKinds.Person, new Reach.Everything("local operator"), null, null);
 
     /// <summary>Somebody who is not known, on a route that is open; reaches no data.</summary>
     public static Caller Nobody { get; } = new("nobody", CallerKinds.None, new Reach.Destination(string.Empty), ScopeSet.Of(null), null);

@@ -21,6 +21,9 @@ internal enum CallerKinds
     /// <summary>A person of a clinic at its board of referrals.</summary>
     BoardUser = 16,
 
+    /// <summary>Somebody who looks at a page in a browser.</summary>
+    Person = 32,
+
     /// <summary>Kinds that act for a clinic.</summary>
     OfClinic = Clinic | BoardUser,
 

@@ -9,6 +9,9 @@ internal sealed record RouteRule(CallerKinds Kinds, string? Scope = null, string
     /// <summary>A route that shows nothing of any patient and that nobody must be known for.</summary>
     public static RouteRule Open { get; } = new(CallerKinds.None);
 
+    /// <summary>A page that people work in; never for a program with a token.</summary>
+    public static RouteRule People { get; } = new(CallerKinds.Person);
+
     /// <summary>True when nobody must be known.</summary>
     public bool IsOpen => Kinds == CallerKinds.None;
 }

@@ -22,6 +22,7 @@ internal static class SecurityServices
         builder.Services.AddOptions<SecurityOptions>().BindConfiguration(SecurityOptions.Section);
         builder.Services.AddAccessStorage(storage);
         builder.Services.AddTokens(keyFile);
+        builder.Services.AddScoped<People.ISignedInPerson, People.LocalPerson>();
         builder.Services.AddRateLimits();
         builder.Services.AddHostedService<AccessStart>();
         builder.Services.AddHostedService<AuditSealer>();

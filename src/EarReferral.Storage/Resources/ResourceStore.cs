@@ -98,7 +98,7 @@ public sealed class ResourceStore
             return new EverythingPage([.. wanted.Select(key => found[key])], total, keys.Count > query.Count ? wanted[^1] : null);
         });
 
-    private static async Task<Dictionary<long, StoredResource>> LoadAsync(StoreContext store, List<long> keys, CancellationToken cancellationToken)
+    internal static async Task<Dictionary<long, StoredResource>> LoadAsync(StoreContext store, List<long> keys, CancellationToken cancellationToken)
     {
         var found = new Dictionary<long, StoredResource>(keys.Count);
         foreach (var some in keys.Chunk(500))
