@@ -7,6 +7,7 @@ using EarReferral.Gateway.Health;
 using EarReferral.Gateway.Intake;
 using EarReferral.Gateway.OpenApi;
 using EarReferral.Gateway.Pages;
+using EarReferral.Gateway.Pages.Desk;
 using EarReferral.Gateway.Patients;
 using EarReferral.Gateway.Quarantine;
 using EarReferral.Gateway.Referrals;
@@ -37,6 +38,8 @@ internal static class GatewayHost
         var builder = WebApplication.CreateBuilder(new WebApplicationOptions
         {
             ContentRootPath = AppContext.BaseDirectory,
+            // The pages are found in this assembly, whichever program builds the host.
+            ApplicationName = typeof(GatewayHost).Assembly.GetName().Name,
             EnvironmentName = settings.Configuration.GetValueOrDefault(HostDefaults.EnvironmentKey),
         });
         // Defaults come first, so that environment and files override them; what a verb sets itself comes last.
@@ -86,9 +89,9 @@ internal static class GatewayHost
         application.UseResponseCompression();
         application.UseExceptionHandler(new ExceptionHandlerOptions
         {
-            ExceptionHandler = context => FhirErrors.Concerns(context) ? FhirErrors.WriteExceptionAsync(context) : RequestFailure.WriteAsync(context),
+            ExceptionHandler = context => DeskFailure.Concerns(context) ? DeskFailure.WriteAsync(context) : FhirErrors.Concerns(context) ? FhirErrors.WriteExceptionAsync(context) : RequestFailure.WriteAsync(context),
         });
-        application.UseStatusCodePages(refused => FhirErrors.Concerns(refused.HttpContext)
+        application.UseStatusCodePages(refused => DeskFailure.Concerns(refused.HttpContext) ? DeskFailure.WriteAsync(refused.HttpContext) : FhirErrors.Concerns(refused.HttpContext)
             ? FhirErrors.WriteAsync(refused)
             : Results.Problem(statusCode: refused.HttpContext.Response.StatusCode).ExecuteAsync(refused.HttpContext));
         application.Use(SecurityHeaders.AddAsync);
@@ -125,6 +128,8 @@ internal static class GatewayHost
         ["Logging:LogLevel:Default"] = "Information",
         ["Logging:LogLevel:Microsoft"] = "Warning",
         ["Logging:LogLevel:System.Net.Http"] = "Warning",
+        // It warns of the header by which every answer of ours is not kept.
+        ["Logging:LogLevel:Microsoft.AspNetCore.Antiforgery"] = "Error",
     };
 
     private static StorageOptions Storage(ConfigurationManager configuration, string dataFolder)

@@ -45,8 +45,6 @@ internal sealed class AccessGate(RequestDelegate next, ClientRegistry clients, I
         else if (caller is null && rule == RouteRule.People)
         {
             context.Response.StatusCode = StatusCodes.Status401Unauthorized;
-            context.Response.ContentType = "text/html; charset=utf-8";
-            await context.Response.WriteAsync("<!DOCTYPE html><html lang=\"en-GB\"><head><meta charset=\"utf-8\"><title>Not signed in</title><link rel=\"stylesheet\" href=\"/desk/assets/desk.css\"></head><body><main id=\"main\"><h1>Not signed in</h1><p>These pages are open on a development machine only, until people can sign in here. Clinic software follows referrals by its own interface. In an emergency do not wait: telephone.</p></main></body></html>", context.RequestAborted);
         }
         else if (caller is null)
         {

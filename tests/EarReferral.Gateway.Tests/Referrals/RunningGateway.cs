@@ -47,7 +47,7 @@ public sealed class RunningGateway : IAsyncLifetime
     public async ValueTask InitializeAsync() => await StartAsync(null);
 
     /// <summary>Starts it by another clock than the machine's.</summary>
-    internal async Task StartAsync(TimeProvider? clock)
+    internal async Task StartAsync(TimeProvider? clock, Action<IServiceCollection>? replace = null)
     {
         var configuration = DemoConfiguration.For(new DemoSettings("http://127.0.0.1:5080", folder, Once: true, AsJson: false));
         configuration[$"Delivery:Destinations:{Destination}:BaseUrl"] = baseUrl;
@@ -62,6 +62,8 @@ public sealed class RunningGateway : IAsyncLifetime
             {
                 services.AddSingleton(clock);
             }
+
+            replace?.Invoke(services);
         });
         await host.StartAsync(TestContext.Current.CancellationToken);
         Client.BaseAddress = new Uri(host.Urls.Single());

@@ -133,12 +133,14 @@ internal sealed class StoryModel(ReferralStore referrals, EncounterStore encount
             : resource.TryGetProperty("valueQuantity", out var quantity) ? $"{quantity.GetProperty("value")} {(quantity.TryGetProperty("unit", out var unit) ? unit.GetString() : string.Empty)}"
             : resource.TryGetProperty("valueInteger", out var number) ? number.ToString()
             : null;
-        var site = resource.TryGetProperty("bodySite", out var where) ? Text(where.ValueKind == JsonValueKind.Array ? where[0] : where) : null;
+        var site = resource.TryGetProperty("bodySite", out var where) ? Text(where) : null;
         var title = resource.TryGetProperty("title", out var named) && named.ValueKind == JsonValueKind.String ? named.GetString() : null;
         var name = resource.TryGetProperty("name", out var called) && called.ValueKind == JsonValueKind.String ? called.GetString() : null;
         return string.Join(" · ", new[] { title ?? code ?? name, site, value, resource.TryGetProperty("status", out var status) ? status.GetString() : null }.OfType<string>());
     }
 
-    private static string? Text(JsonElement concept) => concept.TryGetProperty("text", out var text) ? text.GetString()
+    private static string? Text(JsonElement concept) => concept.ValueKind == JsonValueKind.Array ? (concept.GetArrayLength() > 0 ? Text(concept[0]) : null)
+        : concept.ValueKind != JsonValueKind.Object ? null
+        : concept.TryGetProperty("text", out var text) ? text.GetString()
         : concept.TryGetProperty("coding", out var codings) && codings.GetArrayLength() > 0 && codings[0].TryGetProperty("display", out var display) ? display.GetString() : null;
 }
