@@ -9,6 +9,7 @@ var measurements = new Dictionary<string, Func<string[], int>>(StringComparer.Or
     ["compare"] = ComparisonFigures.Print,
     ["start"] = StartFigures.Print,
     ["search"] = SearchFigures.Print,
+    ["pages"] = PageFigures.Print,
 };
 if (args is [var name, ..] && measurements.TryGetValue(name, out var measurement))
 {

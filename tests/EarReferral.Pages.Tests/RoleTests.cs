@@ -1,7 +1,7 @@
+using System.Net;
 using EarReferral.Gateway.Security.People;
 using EarReferral.Gateway.Tests.Referrals;
 using Microsoft.Extensions.DependencyInjection;
-using System.Net;
 
 namespace EarReferral.Pages.Tests;
 

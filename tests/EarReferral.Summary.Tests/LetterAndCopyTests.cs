@@ -54,6 +54,36 @@ public sealed class LetterAndCopyTests
         Assert.Equal(words, Assert.Single(ReferralLetter.Of(bundle, [], []).Before).Text);
     }
 
+    /// <summary>Plain words: common practice, no source.</summary>
+    [Theory]
+    [MemberData(nameof(Bundles))]
+    public void Copy_NamesNoQuarterOfTheDrumInTheTradesWords(string file)
+    {
+        var words = string.Join('\n', PatientCopy.Of(ExampleDocument.Read(file)).Blocks.OfType<Section>().SelectMany(section => section.Blocks).SelectMany(Lines));
+
+        Assert.DoesNotContain("postero", words, StringComparison.OrdinalIgnoreCase);
+        Assert.DoesNotContain("antero", words, StringComparison.OrdinalIgnoreCase);
+        Assert.DoesNotContain(" drum,", words, StringComparison.Ordinal);
+        if (file.StartsWith("03-", StringComparison.Ordinal))
+        {
+            Assert.Contains("lower back part", words, StringComparison.Ordinal);
+        }
+    }
+
+    [Fact]
+    public void Letter_NamesEveryNumber_AndSaysWhenThereIsNone()
+    {
+        var bundle = ExampleDocument.Beginning<ServiceRequest>("09-sudden-loss-12-days.bundle.json");
+
+        var with = ReferralLetter.Of(bundle, [], ["ENT (Mon-Fri 08:30-17:00): 01632 960123", "On call, at all other hours: 01632 960199"]);
+        var without = ReferralLetter.Of(bundle, [], []);
+
+        Assert.Equal(["ENT (Mon-Fri 08:30-17:00): 01632 960123", "On call, at all other hours: 01632 960199"], Part(with));
+        Assert.Contains("999", Assert.Single(Part(without)), StringComparison.Ordinal);
+
+        static List<string> Part(Sheet letter) => [.. letter.Blocks.OfType<Section>().Single(section => section.Title == "Telephone").Blocks.SelectMany(Lines)];
+    }
+
     [Fact]
     public void Letter_NamesWhoWasPhoned()
     {

@@ -62,8 +62,27 @@ public sealed class OpenReferralList
             .Skip(skip).Take(take)
             .Select(row => new
             {
-                row.ReferralId, row.TaskId, row.EncounterKey, row.PatientKey, row.ClinicId, row.PracticeOds, row.Destination, row.Tier, row.Lane, row.Due, row.State, row.TaskStatus, row.BusinessStatus,
-                row.RequestSha256, row.IdempotencyKey, row.CorrelationId, row.CreatedAt, row.EvaluatedAt, row.ChangedAt, row.ReplacedBy, row.Objection,
+                row.ReferralId,
+                row.TaskId,
+                row.EncounterKey,
+                row.PatientKey,
+                row.ClinicId,
+                row.PracticeOds,
+                row.Destination,
+                row.Tier,
+                row.Lane,
+                row.Due,
+                row.State,
+                row.TaskStatus,
+                row.BusinessStatus,
+                row.RequestSha256,
+                row.IdempotencyKey,
+                row.CorrelationId,
+                row.CreatedAt,
+                row.EvaluatedAt,
+                row.ChangedAt,
+                row.ReplacedBy,
+                row.Objection,
             })
             .ToListAsync(cancellationToken);
         var (visitKeys, patientKeys, ids) = (rows.ConvertAll(row => row.EncounterKey), rows.ConvertAll(row => (Guid?)row.PatientKey), rows.ConvertAll(row => row.ReferralId));

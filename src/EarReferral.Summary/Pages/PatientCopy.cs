@@ -14,6 +14,10 @@ public static class PatientCopy
     private const string ToTell = "To tell the patient: ";
     private const string FollowUp = "Follow-up: ";
 
+    // The trade's words for the quarters of the eardrum, and what a patient calls them.
+    private static readonly (string Trade, string Plain)[] Places =
+        [("postero superior", "upper back part"), ("postero inferior", "lower back part"), ("antero superior", "upper front part"), ("antero inferior", "lower front part"), ("on drum", "on the eardrum"), ("attic", "top of the eardrum")];
+
     /// <summary>Makes the sheet.</summary>
     /// <param name="document">A FHIR document whose first entry is the Composition.</param>
     /// <exception cref="ArgumentException">The bundle does not begin with a Composition.</exception>
@@ -83,9 +87,11 @@ public static class PatientCopy
             side switch { EarSide.Right => "Your right ear", EarSide.Left => "Your left ear" },
             [
                 new Bullets([.. EarOutcome.Procedures(side, record).Select(Plain).DefaultIfEmpty("Nothing was done to this ear.")]),
-                .. left.Count == 0 ? [] : new Block[] { new Paragraph("Not everything was taken out:", IsLead: true), new Bullets(left), new Paragraph("Do not try to take it out yourself. If you want to know why it was left, ask the clinic.") },
+                .. left.Count == 0 ? [] : new Block[] { new Paragraph("Not everything was taken out:", IsLead: true), new Bullets([.. left.Select(InPlainWords)]), new Paragraph("Do not try to take it out yourself. If you want to know why it was left, ask the clinic.") },
             ]);
     }
+
+    private static string InPlainWords(string line) => Places.Aggregate(line, (text, place) => text.Replace(place.Trade, place.Plain, StringComparison.OrdinalIgnoreCase));
 
     private static string Plain(Procedure procedure) => $"{procedure.Code?.Text ?? "Procedure"}: " + (EarViewReader.CodeIn(procedure.Outcome, FindingCodes.OutcomeResult) switch
     {

@@ -27,6 +27,7 @@ public sealed partial class BoundaryMatrixTests(BoundaryMatrixTests.World world)
         "GET /health/live", "GET /health/ready", "GET /schema/encounter-v1.schema.json", "GET /openapi/v1.json", "POST /oauth/token",
         "POST /notifications/{destination}", // a shared secret of its own: TaskReconciliationTests
         "GET /fhir/metadata", "GET /fhir/.well-known/smart-configuration",
+        "GET /", "GET /desk/assets/{name}", // leads to the pages; style and script of them
     ];
 
     private GuardedGateway Gateway => world.Gateway;

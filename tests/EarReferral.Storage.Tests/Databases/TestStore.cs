@@ -38,6 +38,8 @@ public sealed class TestStore : IAsyncDisposable
 
     public ReferralStore Referrals => services.GetRequiredService<ReferralStore>();
 
+    public OpenReferralList OpenReferrals => services.GetRequiredService<OpenReferralList>();
+
     public Outbox Outbox => services.GetRequiredService<Outbox>();
 
     public DestinationStore Destinations => services.GetRequiredService<DestinationStore>();

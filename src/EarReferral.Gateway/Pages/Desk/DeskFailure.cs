@@ -16,6 +16,7 @@ internal static class DeskFailure
             StatusCodes.Status404NotFound => ("Nothing is here", "There is no such page, or the referral is not within your reach."),
             StatusCodes.Status400BadRequest => ("The form was not accepted", "It was open for too long, or it came from elsewhere. Nothing was changed. Open the page again and repeat it."),
             StatusCodes.Status401Unauthorized => ("Not signed in", "These pages are open on a development machine only, until people can sign in here. Clinic software follows referrals by its own interface."),
+            StatusCodes.Status403Forbidden => ("Not for programs", "These pages are for people. Software uses the interface that the documentation describes."),
             _ => ("The page could not be made", $"Whether anything was changed is not known: open the referral again and look. Give this number to the operator: {context.TraceIdentifier}."),
         };
         context.Response.ContentType = "text/html; charset=utf-8";

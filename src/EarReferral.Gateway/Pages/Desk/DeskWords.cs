@@ -53,12 +53,12 @@ internal static class DeskWords
     /// <summary>A clock in words.</summary>
     public static string Clock(ReferralClock clock) => clock switch
     {
-        ReferralClock.Deliver => "arrive at the receiver",
+        ReferralClock.Deliver => "arrival at the receiver",
         ReferralClock.Acknowledge => "a first answer",
         ReferralClock.TriageOutcome => "a decision about it",
         ReferralClock.Appointment => "an appointment",
         ReferralClock.Outcome => "an outcome",
-        ReferralClock.InformationReply => "our answer to their question",
+        ReferralClock.InformationReply => "our own answer to their question",
     };
 
     /// <summary>A line of the timeline in words.</summary>
