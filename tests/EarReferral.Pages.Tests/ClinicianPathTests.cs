@@ -93,6 +93,27 @@ public sealed class ClinicianPathTests(Desk desk)
     }
 
     [Fact]
+    public async Task SummaryThatNoPracticeFetches_IsHandedOver_AndLeavesTheList()
+    {
+        Desk.NeedsBrowser();
+        var receipt = await desk.PostAsync(desk.Example("17-"));
+        var key = new Uri((string)receipt["encounter"]!).Segments[^1];
+        var page = await desk.TabAsync(320);
+        await page.GotoAsync("/desk/referrals");
+        await page.ClickAsync($"a[href='/desk/visits/{key}/given']");
+        await page.GetByRole(AriaRole.Button, new() { Name = "Write it down" }).ClickAsync();
+        Assert.Equal(3, await page.Locator(".wrong").CountAsync());
+        await page.CheckAsync("#way-patientCopy");
+        await page.CheckAsync("#to-patient");
+        await page.FillAsync("#person", "Morwenna Tal");
+        await page.GetByRole(AriaRole.Button, new() { Name = "Write it down" }).ClickAsync();
+        await page.WaitForURLAsync("**?done=given");
+
+        await Expect(page.Locator($"a[href='/desk/visits/{key}/given']")).ToHaveCountAsync(0);
+        Assert.True(await page.EvaluateAsync<int>("document.documentElement.scrollWidth") <= 320);
+    }
+
+    [Fact]
     public async Task ListKeepsItselfUpToDate_AndSaysWhenItCannot()
     {
         Desk.NeedsBrowser();

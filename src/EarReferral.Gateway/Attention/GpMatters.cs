@@ -93,6 +93,7 @@ internal sealed class GpMatters(AuditStore audit, ClientRegistry clients, Workin
             Kind = "gpActionNotCollected",
             ClinicId = encounter.ClinicId,
             EncounterId = encounter.ClinicEncounterId,
+            EncounterKey = encounter.EncounterKey,
             Tier = encounter.Tier,
             Why = gp.TryGetProperty("why", out var why) ? why.GetString() : null,
             Since = encounter.ReceivedAt,

@@ -14,6 +14,10 @@ internal sealed record OpenMatter
     [Description("The clinic's own number of the visit, where it could be read.")]
     public string? EncounterId { get; init; }
 
+    /// <summary>Key of the visit, for the pages; callers of the interface know it by its number.</summary>
+    [System.Text.Json.Serialization.JsonIgnore]
+    public Guid? EncounterKey { get; init; }
+
     [Description("Which clock ran out, for clockExpired: deliver, acknowledge, triageOutcome, appointment, outcome or informationReply.")]
     public string? Clock { get; init; }
 

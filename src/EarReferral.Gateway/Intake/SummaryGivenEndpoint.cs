@@ -17,7 +17,7 @@ internal static class SummaryGivenEndpoint
             .ProducesProblem(StatusCodes.Status409Conflict)
             .ProducesProblem(StatusCodes.Status422UnprocessableEntity);
 
-    private static async Task<IResult> PostAsync(Guid id, SummaryGiven given, HttpContext context, EncounterStore encounters, AuditStore audit, TimeProvider clock)
+    internal static async Task<IResult> PostAsync(Guid id, SummaryGiven given, HttpContext context, EncounterStore encounters, AuditStore audit, TimeProvider clock)
     {
         var (now, stop) = (clock.GetUtcNow(), context.RequestAborted);
         if (await encounters.FindAsync(Callers.Clinic(context), id, stop) is not { } encounter)
