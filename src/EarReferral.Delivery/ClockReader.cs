@@ -61,6 +61,12 @@ public sealed class ClockReader(ReferralStore referrals, ResourceStore resources
             return [];
         }
 
+        return await AsTheyStandAsync(referral, now, cancellationToken);
+    }
+
+    /// <summary>The clocks at an instant, also of a referral that nobody waits for any more; for figures, which look back.</summary>
+    public async Task<IReadOnlyList<ClockReading>> AsTheyStandAsync(StoredReferral referral, DateTimeOffset now, CancellationToken cancellationToken)
+    {
         var events = SinceRedirect(await referrals.TimelineAsync(Everywhere, referral.ReferralId, cancellationToken));
         var reports = events
             .Where(entry => entry.Kind == "task-updated")

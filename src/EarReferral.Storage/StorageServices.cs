@@ -41,6 +41,7 @@ public static class StorageServices
         .AddSingleton(provider => new QuarantineStore(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new ResourceStore(provider.GetRequiredService<StoreDatabase>(), provider.GetRequiredService<SearchIndexState>()))
         .AddSingleton(provider => new ReferralStore(provider.GetRequiredService<StoreDatabase>()))
+        .AddSingleton(provider => new ReferralLines(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new OpenReferralList(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new NoticeStore(provider.GetRequiredService<StoreDatabase>()))
         .AddSingleton(provider => new Outbox(provider.GetRequiredService<StoreDatabase>()))

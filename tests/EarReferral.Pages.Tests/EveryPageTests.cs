@@ -8,7 +8,7 @@ namespace EarReferral.Pages.Tests;
 /// <summary>What must hold of every page. Source: WCAG 2.2 level AA by axe-core (Deque), reflow at 320 CSS pixels (1.4.10), resize to 200 % (1.4.4).</summary>
 public sealed class EveryPageTests(Desk desk)
 {
-    private static readonly string[] Places = ["/desk/referrals", "/desk/operations", "/desk/bench?example=09-sudden-loss-12-days", "/desk/rules", "/desk/referrals/{id}", "/desk/referrals/{id}/call", "/desk/referrals/{id}/close", "/desk/nothing"];
+    private static readonly string[] Places = ["/desk/referrals", "/desk/operations", "/desk/bench?example=09-sudden-loss-12-days", "/desk/rules", "/desk/report?month=2026-03", "/desk/report/list?month=2026-03&clinic=harbour-lane&figure=visit.all", "/desk/referrals/{id}", "/desk/referrals/{id}/call", "/desk/referrals/{id}/close", "/desk/nothing"];
 
     [Theory]
     [InlineData(1100, ColorScheme.Light)]

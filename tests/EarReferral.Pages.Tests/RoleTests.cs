@@ -11,9 +11,9 @@ public sealed class RoleTests
     private static CancellationToken Stop => TestContext.Current.CancellationToken;
 
     [Theory]
-    [InlineData(PersonRole.Clinician, "referrals rules story call")]
-    [InlineData(PersonRole.ClinicalLead, "referrals operations rules story call")]
-    [InlineData(PersonRole.PracticeManager, "referrals operations")]
+    [InlineData(PersonRole.Clinician, "referrals report rules story call")]
+    [InlineData(PersonRole.ClinicalLead, "referrals operations report rules story call")]
+    [InlineData(PersonRole.PracticeManager, "referrals operations report")]
     [InlineData(PersonRole.Operator, "referrals operations bench rules story hold")]
     [InlineData(PersonRole.Integrator, "bench rules")]
     public async Task EveryPage_IsForTheRolesThatItIsFor_AndForNobodyElse(string role, string allowed)
@@ -27,6 +27,7 @@ public sealed class RoleTests
             ["operations"] = "/desk/operations",
             ["bench"] = "/desk/bench",
             ["rules"] = "/desk/rules",
+            ["report"] = "/desk/report",
             ["story"] = $"/desk/referrals/{id}",
             ["call"] = $"/desk/referrals/{id}/call",
         };

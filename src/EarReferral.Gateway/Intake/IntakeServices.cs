@@ -26,6 +26,7 @@ internal static class IntakeServices
         var overlay = configuration["Rules:Overlay"] is { Length: > 0 } named ? named : null;
         services.AddSingleton(_ => RuleFolder.LoadForService(folder, overlay));
         services.AddSingleton<RuleComparison>();
+        services.AddSingleton<Reports.ClinicReportReader>();
         services.AddSingleton<Rehearsal>();
         services.AddSingleton(_ => profiles.GetAwaiter().GetResult());
         services.AddSingleton(provider => new ReferralValidator(provider.GetRequiredService<ProfileSet>()));

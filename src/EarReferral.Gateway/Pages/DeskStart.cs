@@ -35,6 +35,7 @@ internal static class DeskStart
         services.AddRazorPages();
         services.AddScoped<Desk.PageAudit>();
         services.AddScoped<Desk.DeskReach>();
+        services.AddScoped<Desk.ReportRequest>();
     }
 
     /// <summary>Maps pages and assets.</summary>

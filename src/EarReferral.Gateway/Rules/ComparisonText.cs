@@ -89,7 +89,7 @@ internal static class ComparisonText
     private static string Encoded(string value) => WebUtility.HtmlEncode(value);
 
     // A cell that a spreadsheet would take for a formula begins with an apostrophe: the clinic's own numbers are not ours to trust.
-    private static string Quoted(string value)
+    internal static string Quoted(string value)
     {
         var safe = value.Length > 0 && "=+-@\t\r".Contains(value[0], StringComparison.Ordinal) ? "'" + value : value;
         return safe.AsSpan().IndexOfAny("\",\r\n") < 0 ? safe : $"\"{safe.Replace("\"", "\"\"", StringComparison.Ordinal)}\"";

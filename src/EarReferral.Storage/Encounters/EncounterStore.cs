@@ -60,6 +60,18 @@ public sealed class EncounterStore
             return Cursor.Page(rows, count, Read, row => new Cursor(row.Id, string.Empty));
         });
 
+    /// <summary>The newest revision of each encounter that was decided in a span, in the order of the decision.</summary>
+    /// <param name="reach">Whose.</param>
+    /// <param name="from">First instant.</param>
+    /// <param name="until">First instant after the span.</param>
+    /// <param name="cancellationToken">Stops the wait.</param>
+    public Task<IReadOnlyList<StoredEncounter>> DecidedAsync(Reach reach, DateTimeOffset from, DateTimeOffset until, CancellationToken cancellationToken) =>
+        database.ReadAsync<IReadOnlyList<StoredEncounter>>(async store =>
+        {
+            var rows = await Newest(store, reach).Where(row => row.EvaluatedAt >= from && row.EvaluatedAt < until).OrderBy(row => row.EvaluatedAt).ThenBy(row => row.Id).ToListAsync(cancellationToken);
+            return [.. rows.Select(Read)];
+        });
+
     /// <summary>How many encounters there are.</summary>
     public Task<int> CountAsync(Reach reach, CancellationToken cancellationToken) =>
         database.ReadAsync(store => store.Encounters.Within(reach).Select(row => row.EncounterKey).Distinct().CountAsync(cancellationToken));

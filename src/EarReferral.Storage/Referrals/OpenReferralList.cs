@@ -60,30 +60,7 @@ public sealed class OpenReferralList
         var rows = await open
             .OrderBy(row => row.Tier == "T0" || row.Tier == "T1" ? 0 : 1).ThenBy(row => row.Due == null).ThenBy(row => row.Due).ThenBy(row => row.ReferralId)
             .Skip(skip).Take(take)
-            .Select(row => new
-            {
-                row.ReferralId,
-                row.TaskId,
-                row.EncounterKey,
-                row.PatientKey,
-                row.ClinicId,
-                row.PracticeOds,
-                row.Destination,
-                row.Tier,
-                row.Lane,
-                row.Due,
-                row.State,
-                row.TaskStatus,
-                row.BusinessStatus,
-                row.RequestSha256,
-                row.IdempotencyKey,
-                row.CorrelationId,
-                row.CreatedAt,
-                row.EvaluatedAt,
-                row.ChangedAt,
-                row.ReplacedBy,
-                row.Objection,
-            })
+            .Select(ReferralLines.WithoutBytes)
             .ToListAsync(cancellationToken);
         var (visitKeys, patientKeys, ids) = (rows.ConvertAll(row => row.EncounterKey), rows.ConvertAll(row => (Guid?)row.PatientKey), rows.ConvertAll(row => row.ReferralId));
         var visits = (await store.Encounters.Where(row => visitKeys.Contains(row.EncounterKey)).Select(row => new { row.EncounterKey, row.ClinicEncounterId, row.TimeZone }).Distinct().ToListAsync(cancellationToken)).ToLookup(row => row.EncounterKey);
@@ -92,10 +69,7 @@ public sealed class OpenReferralList
         var attempts = (await store.Attempts.Where(row => ids.Contains(row.ReferralId)).GroupBy(row => row.ReferralId).Select(group => new { group.Key, Count = group.Count(), Last = group.Max(row => row.At) }).ToListAsync(cancellationToken))
             .ToDictionary(row => row.Key, StringComparer.Ordinal);
         return new OpenReferralPage(total, [.. rows.Select(row => new OpenReferralLine(
-            // The bytes that are sent are large, and no line shows them.
-            new StoredReferral(
-                row.ReferralId, row.TaskId, row.EncounterKey, row.PatientKey, row.ClinicId, row.PracticeOds, row.Destination ?? string.Empty, row.Tier, row.Lane, row.Due, row.State, row.TaskStatus, row.BusinessStatus,
-                default, row.RequestSha256, row.IdempotencyKey, row.CorrelationId, null, row.CreatedAt, row.EvaluatedAt, row.ChangedAt, row.ReplacedBy) { Objection = row.Objection },
+            row,
             visits[row.EncounterKey].FirstOrDefault()?.ClinicEncounterId ?? string.Empty,
             visits[row.EncounterKey].FirstOrDefault()?.TimeZone ?? "Europe/London",
             patients[row.PatientKey].FirstOrDefault(),

@@ -46,6 +46,18 @@ public sealed class RefusalStore
             return Cursor.Page(rows, count, Read, row => new Cursor(row.Id, string.Empty));
         });
 
+    /// <summary>Refusals of a span, oldest first.</summary>
+    /// <param name="reach">Whose.</param>
+    /// <param name="from">First instant.</param>
+    /// <param name="until">First instant after the span.</param>
+    /// <param name="cancellationToken">Stops the wait.</param>
+    public Task<IReadOnlyList<Refusal>> RefusedAsync(Reach reach, DateTimeOffset from, DateTimeOffset until, CancellationToken cancellationToken) =>
+        database.ReadAsync<IReadOnlyList<Refusal>>(async store =>
+        {
+            var rows = await store.Refusals.Within(reach).Where(row => row.At >= from && row.At < until).OrderBy(row => row.Id).ToListAsync(cancellationToken);
+            return [.. rows.Select(Read)];
+        });
+
     private static Refusal Read(RefusalRow row) => new(
         row.ClinicId,
         row.ClientId,
